@@ -1,0 +1,28 @@
+"""The dashboard: three pages for a tablet beside the machine.
+
+Run by `overedge serve` and `overedge demo`, which name the studio in the environment variable `OVEREDGE_STUDIO`.
+"""
+
+from pathlib import Path
+
+import streamlit as st
+
+from recommender.errors import OveredgeError
+
+st.set_page_config(page_title="Overedge", page_icon="🧵", layout="wide")
+st.html(Path(__file__).parent / "parts" / "look.css")
+
+page = st.navigation(
+    [
+        st.Page("app_pages/new_fabric.py", title="New fabric", default=True),
+        st.Page("app_pages/rate_a_swatch.py", title="Rate a swatch"),
+        st.Page("app_pages/what_matters.py", title="What matters"),
+    ],
+    position="top",
+)
+try:
+    page.run()
+except OveredgeError as error:
+    from parts.words import plain
+
+    st.error(plain(error))

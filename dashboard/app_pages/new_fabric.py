@@ -1,0 +1,58 @@
+"""Describe a cloth, choose a stitch, and start with settings that say how far to trust them."""
+
+import streamlit as st
+
+from parts.checklist import show_checklist
+from parts.cloth import describe_cloth
+from parts.drafts import take
+from parts.machines import add_first_machine, choose_machine
+from parts.proposal import show_chance, show_rules, show_scales, show_why
+from parts.seam_form import choose_stitch, describe_threads, show_stitch
+from parts.studio import studio
+from parts.words import asked
+
+st.title("New fabric", anchor=False)
+desk = studio()
+if not desk.machines:
+    add_first_machine(desk)
+    st.stop()
+
+with st.container(key="split_top"):
+    form, result = st.columns([5, 7], gap="large")
+with form:
+    left, right = st.columns(2)
+    with left:
+        machine_name = choose_machine(desk)
+    with right:
+        stitch_name = choose_stitch()
+    show_stitch(stitch_name)
+    fabric = asked(lambda: describe_cloth(desk))
+    threads = asked(describe_threads)
+with result:
+    if fabric is None or threads is None:
+        st.info("The settings stand here as soon as the cloth and the threads are described.")
+        st.stop()
+    needle_thread, looper_thread = threads
+    proposal = asked(
+        lambda: desk.propose(
+            fabric=fabric, stitch=stitch_name, machine=machine_name, needle_thread=needle_thread, looper_thread=looper_thread
+        )
+    )
+    if proposal is None:
+        st.stop()
+    st.subheader("Start with these settings", anchor=False)
+    show_chance(proposal)
+    show_scales(proposal, desk.machines[machine_name])
+    if st.button("Sew a swatch, then rate it here", type="primary", width="stretch", on_click=take, args=(proposal,)):
+        st.switch_page("app_pages/rate_a_swatch.py")
+
+with st.container(key="split_bottom"):
+    prepare, explain = st.columns([5, 7], gap="large")
+with prepare:
+    st.subheader("Prepare the machine", anchor=False)
+    show_checklist(stitch_name, desk.machines[machine_name], fabric)
+with explain:
+    st.subheader("Why these numbers", anchor=False)
+    show_why(proposal)
+    st.subheader("Rules behind the baseline", anchor=False)
+    show_rules(proposal.rules)

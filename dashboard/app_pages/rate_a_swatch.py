@@ -1,0 +1,24 @@
+"""Rate the swatch that was just sewn, and see what to move."""
+
+import streamlit as st
+
+from parts.drafts import current
+from parts.rating import rate_swatch, show_seam
+from parts.result import show_result
+from parts.studio import studio
+
+st.title("Rate a swatch", anchor=False)
+desk = studio()
+draft = current()
+
+if draft is None:
+    st.info("Nothing is waiting to be rated. Describe the cloth first; its proposal brings you back here with the settings filled in.")
+    st.page_link("app_pages/new_fabric.py", label="To New fabric")
+    st.stop()
+
+with st.container(key="narrow"):
+    show_seam(draft)
+    if draft.saved is None:
+        rate_swatch(draft, desk)
+    else:
+        show_result(draft, desk)

@@ -1,0 +1,25 @@
+"""What moves the readings most in this studio's log, and what the log says of each control."""
+
+import streamlit as st
+
+from parts.effects import choose_effect, show_effect
+from parts.importance import show_importance
+from parts.studio import studio
+
+st.title("What matters", anchor=False)
+desk = studio()
+logged = len(desk.trials())
+
+if not logged:
+    st.info(
+        "No swatch is logged yet. Each one you rate shows here: which controls and which properties of the cloth move the seam most, "
+        "and how sure that is. Until then every proposal is the baseline: the trade's rules alone."
+    )
+    st.page_link("app_pages/new_fabric.py", label="To New fabric")
+    st.stop()
+
+st.caption(f"From {logged} logged {'swatch' if logged == 1 else 'swatches'}.")
+show_importance(desk)
+st.subheader("What one control does", anchor=False)
+reading, control = choose_effect()
+show_effect(desk, reading, control)

@@ -1,0 +1,19 @@
+"""Preparing the machine, step by step, each caution where the hand goes."""
+
+import streamlit as st
+
+from recommender.trade.fabric import Fabric
+from recommender.trade.machine import Machine
+from recommender.trade.preparation import preparation
+from recommender.trade.stitch import stitch
+
+from parts.svg import escape
+
+
+def show_checklist(stitch_name: str, machine: Machine, fabric: Fabric) -> None:
+    """The steps as a list to tick off, each with its caution under it."""
+    for index, step in enumerate(preparation(stitch(stitch_name), machine, fabric)):
+        with st.container(gap=None):
+            st.checkbox(step.text, key=f"step.{machine.name}.{stitch_name}.{index}", wrap=True, persist_state="session")
+            if step.caution:
+                st.html(f"<div class='caution' role='note'><b>Caution, {escape(step.place)}:</b> {escape(step.caution)}</div>")

@@ -1,0 +1,104 @@
+"""How one reading follows one control: the curve, its band, and the trials behind it."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from parts.svg import Point, area, drawn, label, line, shown
+
+WIDTH, HEIGHT = 720, 380
+LEFT, RIGHT, TOP, BOTTOM = 150.0, 700.0, 20.0, 320.0
+CALM = (-2.5, 2.5)
+"""Readings that the drawing always has room for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """Where values lie in the drawing."""
+
+    x: tuple[float, float]
+    """Lowest and highest distance from the baseline."""
+    y: tuple[float, float]
+    """Lowest and highest reading."""
+
+    def at(self, x: float, y: float) -> Point:
+        """The place of a point, held inside the drawing."""
+        across = (x - self.x[0]) / ((self.x[1] - self.x[0]) or 1)
+        up = (min(max(y, self.y[0]), self.y[1]) - self.y[0]) / (self.y[1] - self.y[0])
+        return LEFT + across * (RIGHT - LEFT), BOTTOM - up * (BOTTOM - TOP)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Curve:
+    """One effect, ready to be drawn."""
+
+    title: str
+    """What it shows, read out in the drawing's stead."""
+    axis: str
+    """Words under the horizontal axis."""
+    x: Sequence[float]
+    """How far the control is from the baseline."""
+    mean: Sequence[float]
+    """Reading at each of them."""
+    low: Sequence[float]
+    """Lower end of the band."""
+    high: Sequence[float]
+    """Upper end of the band."""
+    points: Sequence[Point]
+    """Distance and reading of each trial, the rest taken out."""
+    minus: str
+    """What -2 looks like."""
+    nought: str
+    """What 0 looks like."""
+    plus: str
+    """What +2 looks like."""
+
+
+def curve(one: Curve) -> str:
+    """The drawing, as HTML."""
+    across = [*one.x, *(x for x, _ in one.points)]
+    frame = Frame((min(across), max(across)), CALM)
+    band = [frame.at(*point) for point in zip(one.x, one.high, strict=True)]
+    band += [frame.at(*point) for point in zip(reversed(one.x), reversed(one.low), strict=True)]
+    mean = line((frame.at(*point) for point in zip(one.x, one.mean, strict=True)), 'stroke-width="3"')
+    body = _readings(one) + _distances(frame, one.axis) + _baseline(frame) + area(band, 0.2) + _dots(frame, one.points) + mean
+    alt = f"{one.title}, from {len(one.points)} trials"
+    return shown(drawn(body, width=WIDTH, height=HEIGHT), alt=alt, width=WIDTH, height=HEIGHT, most="860px")
+
+
+def _readings(one: Curve) -> str:
+    """Lines and words for -2, 0 and +2."""
+    frame = Frame((0, 1), CALM)
+    rows = []
+    for score, words in ((-2, one.minus), (0, one.nought), (2, one.plus)):
+        y = frame.at(0, score)[1]
+        style = 'stroke-width="1.6" stroke-opacity="0.7" stroke-dasharray="6 5"' if score == 0 else 'stroke-width="1" stroke-opacity="0.3"'
+        rows.append(line([(LEFT, y), (RIGHT, y)], style))
+        rows += [label(LEFT - 10, y + 4 + 16 * i, words, size=14, anchor="end") for i, words in enumerate(_broken(words))]
+    return "".join(rows)
+
+
+def _broken(words: str, width: int = 18) -> list[str]:
+    lines = [""]
+    for word in words.split():
+        if len(lines[-1]) + len(word) > width:
+            lines.append("")
+        lines[-1] = f"{lines[-1]} {word}".strip()
+    return lines
+
+
+def _distances(frame: Frame, axis: str) -> str:
+    low, high = frame.x
+    marks = [low + (high - low) * share for share in (0, 0.25, 0.5, 0.75, 1)]
+    words = "".join(label(frame.at(x, 0)[0], BOTTOM + 22, f"{round(x, 2) + 0:+g}", size=14, anchor="middle") for x in marks)
+    return line([(LEFT, BOTTOM), (RIGHT, BOTTOM)], 'stroke-width="1.5"') + words + label((LEFT + RIGHT) / 2, BOTTOM + 48, axis, size=15, anchor="middle")
+
+
+def _baseline(frame: Frame) -> str:
+    """The baseline stands where nothing is moved."""
+    x, _ = frame.at(0, 0)
+    return line([(x, TOP), (x, BOTTOM)], 'stroke-width="1.6" stroke-opacity="0.7" stroke-dasharray="6 5"') + label(x + 8, TOP + 12, "baseline", size=14)
+
+
+def _dots(frame: Frame, points: Iterable[Point]) -> str:
+    places = (frame.at(*point) for point in points)
+    return "".join(f'<circle cx="{x:.1f}" cy="{y:.1f}" r="4" fill="currentColor" fill-opacity="0.45" stroke="none"/>' for x, y in places)

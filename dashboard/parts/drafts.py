@@ -1,0 +1,101 @@
+"""The swatch that is being rated, kept while its sewer walks between the pages."""
+
+from dataclasses import dataclass, field
+
+import streamlit as st
+
+from recommender import Settings, Studio
+from recommender.advice.proposal import Proposal
+from recommender.errors import OveredgeError
+from recommender.swatches.trial import Trial
+
+
+@dataclass(slots=True)
+class Draft:
+    """One swatch from its proposal to its saved rating.
+
+    It is changed in place: Streamlit may end a run at any touch of its session state, and a trial that is logged must be
+    marked as logged at once, or a second touch of the button would log it twice.
+    """
+
+    proposal: Proposal
+    """Where the settings came from."""
+    passed: bool | None = None
+    """The rating; None until it is given."""
+    readings: dict[str, float] = field(default_factory=dict)
+    """The readings made so far."""
+    saved: Trial | None = None
+    """The trial in the log, once it is there."""
+    following: Proposal | None = None
+    """What the studio proposes after it."""
+    trouble: str = ""
+    """Why it could not be saved."""
+
+
+def current() -> Draft | None:
+    """The swatch being rated, if there is one."""
+    return st.session_state.get("draft")
+
+
+def take(proposal: Proposal) -> None:
+    """Begin to rate a swatch sewn with a proposal."""
+    for control, value in proposal.settings.controls().items():
+        st.session_state[f"set.{control}"] = value
+    st.session_state["set.foot_pressure"] = proposal.settings.foot_pressure
+    st.session_state["flags"], st.session_state["note"], st.session_state["seam_change"] = [], "", None
+    st.session_state["draft"] = Draft(proposal)
+
+
+def rate(draft: Draft, passed: bool) -> None:
+    """Pass or fail."""
+    draft.passed, draft.trouble = passed, ""
+
+
+def choose(draft: Draft, reading: str, score: float) -> None:
+    """Set a reading; the same choice again takes it back."""
+    if draft.readings.get(reading) == score:
+        del draft.readings[reading]
+    else:
+        draft.readings[reading] = min(max(score, -2.0), 2.0)
+
+
+def settings(draft: Draft) -> Settings:
+    """The settings as the form says they were sewn."""
+    names = draft.proposal.settings.controls()
+    sewn = draft.proposal.settings.having({name: st.session_state[f"set.{name}"] for name in names})
+    return sewn if st.session_state.get("set.foot_pressure") is None else _pressed(sewn)
+
+
+def save(draft: Draft, studio: Studio) -> None:
+    """Log the swatch once, and ask what to do next; a second touch finds it saved and does nothing."""
+    if draft.saved is not None or draft.passed is None:
+        return
+    proposal, state = draft.proposal, st.session_state
+    seam = {
+        "fabric": proposal.fabric,
+        "stitch": proposal.stitch,
+        "machine": proposal.machine,
+        "needle_thread": proposal.needle_thread,
+        "looper_thread": proposal.looper_thread,
+    }
+    details = {name: state.get(name) for name in ("seam_change", "needle_size", "needle_hours")}
+    words = {name: (state.get(name) or "").strip() for name in ("who", "note")}
+    try:
+        sewn = settings(draft)
+        draft.saved = studio.record(
+            **seam, settings=sewn, passed=draft.passed, readings=draft.readings, flags=state.get("flags") or (), **details, **words
+        )
+        draft.following = studio.propose(**seam)
+    except OveredgeError as error:
+        draft.trouble = str(error)
+
+
+def take_back(draft: Draft, studio: Studio) -> None:
+    """Withdraw the saved trial and open its rating again."""
+    if draft.saved is None:
+        return
+    try:
+        studio.withdraw(draft.saved.id, "taken back on the page where it was rated")
+        draft.saved, draft.following, draft.trouble = None, None, ""
+    except OveredgeError as error:
+        draft.trouble = str(error)

@@ -1,0 +1,64 @@
+"""How each reading follows each control."""
+
+import streamlit as st
+
+from recommender import Studio
+from recommender.advice.effect import CONTROLS
+from recommender.trade.readings import READINGS
+
+from parts.curve import Curve, curve
+from parts.words import asked
+
+MAIN = {
+    "edge_lie": "differential",
+    "looper_balance": "tension: upper looper",
+    "needle_line": "tension: left needle",
+    "edge_wrap": "tension: lower looper",
+    "stitch_cover": "length",
+}
+"""The control that moves a reading most, by the trade's trouble-shooting chart (common practice, no source): shown first."""
+
+
+def choose_effect() -> tuple[str, str]:
+    """The reading and the control to look at."""
+    st.session_state.setdefault("effect.control", MAIN[st.session_state.setdefault("effect.reading", "edge_lie")])
+    left, right = st.columns(2)
+    with left:
+        st.selectbox("Reading", list(READINGS), format_func=_title, key="effect.reading", on_change=_to_main, persist_state="session")
+    with right:
+        st.selectbox("Control", CONTROLS, key="effect.control", persist_state="session")
+    return st.session_state["effect.reading"], st.session_state["effect.control"]
+
+
+def show_effect(studio: Studio, reading: str, control: str) -> None:
+    """The curve, its band, the baseline and the trials."""
+    found = asked(lambda: studio.effect(reading, control))
+    if found is None:
+        return
+    noun = READINGS[reading]
+    drawing = Curve(
+        title=f"{noun.title} against {control}",
+        axis=f"{control}, {found.unit} from the baseline",
+        x=found.x,
+        mean=found.mean,
+        low=found.low,
+        high=found.high,
+        points=[(point.x, point.y) for point in found.points],
+        minus=noun.minus,
+        nought="as on the baseline",
+        plus=noun.plus,
+    )
+    st.html(curve(drawing))
+    st.caption(
+        "The line is what the log says of this control alone, its band holds it with 80 % probability, and each dot is one swatch "
+        "with everything else taken out. Without a dot, the line is the trade's rule of thumb."
+    )
+
+
+def _title(name: str) -> str:
+    return READINGS[name].title
+
+
+def _to_main() -> None:
+    """A new reading begins with the control that moves it most."""
+    st.session_state["effect.control"] = MAIN[st.session_state["effect.reading"]]

@@ -1,0 +1,88 @@
+"""The form for one swatch: what was set, pass or fail, what it looks like."""
+
+from typing import Any
+
+import streamlit as st
+
+from recommender import Studio
+from recommender.swatches.trial import Trial
+from recommender.trade.machine import Dial, Machine
+from recommender.trade.readings import FLAGS
+from recommender.trade.rules import rules_of
+
+from parts.drafts import Draft, rate, save
+from parts.reading_cards import choose_readings
+from parts.svg import escape
+from parts.words import plain
+
+_KEPT: dict[str, Any] = {"persist_state": "session"}
+
+
+def show_seam(draft: Draft) -> None:
+    """Which seam this is about."""
+    proposal = draft.proposal
+    st.html(f"<div class='lead'>{escape(proposal.fabric.name)} · {escape(proposal.stitch)} · {escape(proposal.machine)}</div>")
+
+
+def rate_swatch(draft: Draft, studio: Studio) -> None:
+    """The whole form, with the button that saves it always in reach."""
+    _settings(draft, studio.machines[draft.proposal.machine])
+    _verdict(draft)
+    if draft.passed is False:
+        st.subheader("What does it look like?", anchor=False)
+        st.caption("Touch the drawing that looks most like the swatch. Leave out what you did not look at.")
+        choose_readings(draft)
+        st.pills("Did anything else happen?", list(FLAGS), selection_mode="multi", format_func=FLAGS.__getitem__, key="flags", **_KEPT)
+    elif draft.passed:
+        with st.expander("Add readings, if something is a little off"):
+            choose_readings(draft)
+    if draft.passed is not None:
+        _details()
+    with st.bottom:
+        _save(draft, studio)
+
+
+def _settings(draft: Draft, machine: Machine) -> None:
+    """Every control as it stood for this swatch."""
+    st.subheader("Sewn with", anchor=False)
+    controls = draft.proposal.settings.controls()
+    with st.container(key="settings", horizontal=True):
+        for control in controls:
+            _control(control, f"set.{control}", machine.dial(control))
+        if machine.foot_pressure is not None:
+            _control("foot pressure", "set.foot_pressure", machine.foot_pressure)
+
+
+def _control(label: str, key: str, dial: Dial) -> None:
+    st.number_input(label.capitalize(), dial.low, dial.high, None, step=dial.step, format="%g", key=key, **_KEPT)
+
+
+def _verdict(draft: Draft) -> None:
+    st.subheader("By your own standard", anchor=False)
+    with st.container(key="verdict"):
+        for column, (words, passed) in zip(st.columns(2), (("It passes", True), ("It fails", False)), strict=True):
+            kind = "primary" if draft.passed is passed else "secondary"
+            column.button(words, type=kind, width="stretch", key=f"verdict.{passed}", on_click=rate, args=(draft, passed))
+
+
+def _details() -> None:
+    """What is worth writing down and never asked for."""
+    rules = rules_of(Trial)
+    with st.expander("More: needle, seam length, who, a note"):
+        left, right = st.columns(2)
+        for column, name, label, step in (
+            (left, "needle_size", "Needle size, metric", 5.0),
+            (right, "needle_hours", "Hours on this needle", 0.5),
+            (left, "seam_change", "Seam length changed by, %", 1.0),
+        ):
+            rule = rules[name]
+            column.number_input(label, float(rule.low), float(rule.high), None, step=step, format="%g", key=name, help=rule.help, **_KEPT)
+        right.text_input("Who sewed it", key="who", max_chars=60, **_KEPT)
+        st.text_area("Note", key="note", max_chars=2000, **_KEPT)
+
+
+def _save(draft: Draft, studio: Studio) -> None:
+    if draft.trouble:
+        st.error(plain(draft.trouble))
+    words = "Pass or fail first" if draft.passed is None else "Save: it passes" if draft.passed else "Save: it fails"
+    st.button(words, type="primary", width="stretch", disabled=draft.passed is None, key="save", on_click=save, args=(draft, studio))

@@ -1,0 +1,52 @@
+"""Choosing readings by drawings: touch the one that looks like the swatch."""
+
+import streamlit as st
+
+from recommender.trade.readings import READINGS
+
+from parts.drafts import Draft, choose
+from parts.seams import show_seam, step_words, threads_key
+from parts.svg import escape
+
+STEPS = (-2.0, -1.0, 0.0, 1.0, 2.0)
+
+
+def choose_readings(draft: Draft) -> None:
+    """All five readings; each may be left out."""
+    st.html(threads_key())
+    for name in READINGS:
+        _row(draft, name)
+
+
+def _row(draft: Draft, name: str) -> None:
+    with st.container(horizontal=True, vertical_alignment="center", key=f"head_{name}"):
+        score = draft.readings.get(name)
+        said = "" if score is None else f": {escape(step_words(name, score))} ({score:+g})"
+        st.html(f"<div class='control'>{escape(READINGS[name].title)}{said}</div>")
+        if score is not None:
+            _half_steps(draft, name, score)
+    for column, step in zip(st.columns(len(STEPS), gap="xsmall", wrap=False), STEPS, strict=True):
+        with column:
+            _card(draft, name, step)
+
+
+def _half_steps(draft: Draft, name: str, score: float) -> None:
+    """Between two drawings."""
+    for words, by in (("½ less", -0.5), ("½ more", 0.5)):
+        st.button(words, key=f"half_{name}_{by}", disabled=abs(score + by) > 2, on_click=choose, args=(draft, name, score + by))
+
+
+def _card(draft: Draft, name: str, step: float) -> None:
+    score = draft.readings.get(name)
+    near = score is not None and abs(score - step) < 1  # a half step lies between two drawings and marks both
+    with st.container(key=f"pick_{name}_{STEPS.index(step)}"):
+        st.html(show_seam(name, step))
+        st.button(
+            step_words(name, step),
+            key=f"step_{name}_{step:g}",
+            type="primary" if near else "secondary",
+            width="stretch",
+            wrap=True,
+            on_click=choose,
+            args=(draft, name, step),
+        )

@@ -1,0 +1,86 @@
+"""One control on its own scale: the machine's range, the baseline, the proposal, how far to trust it.
+
+Everything is placed in percent of the width, so that the words keep their size on every screen; `look.css` draws it.
+"""
+
+from typing import Literal
+
+from recommender.trade.machine import Dial
+
+from parts.svg import escape
+from parts.words import number
+
+Range = tuple[float, float]
+Verdict = Literal["trust", "test"]
+
+
+def scale(control: str, dial: Dial, *, baseline: float, proposal: float, band: Range, window: Range, verdict: Verdict) -> str:
+    """The drawing of one control, as HTML.
+
+    Parameters
+    ----------
+    control : str
+        Name of the control, for the text alternative.
+    dial : Dial
+        The machine's range and step.
+    baseline, proposal : float
+        The two settings.
+    band, window : (low, high)
+        The 80 % band of the best value, and the pass window.
+    verdict : `trust` or `test`
+        What to do with the proposal; written beside its mark.
+    """
+
+    def at(value: float) -> float:
+        return _place(dial, value)
+
+    marks = _ticks(dial) + _span("band", *map(at, band)) + _span("window", *map(at, window))
+    marks += _mark("baseline", at(baseline)) + _mark("proposal", at(proposal))
+    words = _words("above", at(proposal), f'<b>set {number(proposal)}</b><span class="{verdict}">{verdict} this</span>')
+    words += _words("below", at(baseline), f"baseline {number(baseline)}") + _ends(dial, at(baseline))
+    alt = (
+        f"{control}, scale from {number(dial.low)} to {number(dial.high)}: set {number(proposal)}, baseline {number(baseline)}, "
+        f"80 % band {number(band[0])} to {number(band[1])}, passes from {number(window[0])} to {number(window[1])}; {verdict} this."
+    )
+    return f'<div class="scale" role="img" aria-label="{escape(alt)}">{marks}{words}</div>'
+
+
+def scale_key() -> str:
+    """What the marks on a scale mean."""
+    samples = (
+        ("proposal", "proposal"),
+        ("baseline", "baseline"),
+        ("band", "80 % band: the best setting lies in it"),
+        ("window", "pass window: passes about as well"),
+    )
+    return '<div class="key">' + "".join(f'<span><i class="sample"><i class="{mark}"></i></i>{words}</span>' for mark, words in samples) + "</div>"
+
+
+def _place(dial: Dial, value: float) -> float:
+    """Percent from the left."""
+    return 100 * (min(max(value, dial.low), dial.high) - dial.low) / (dial.high - dial.low)
+
+
+def _ticks(dial: Dial) -> str:
+    every = max(1, round(dial.steps / 40))
+    places = (_place(dial, dial.at(index)) for index in range(0, dial.steps + 1, every))
+    return '<i class="axis"></i>' + "".join(f'<i class="tick" style="left: {place:.2f}%"></i>' for place in places)
+
+
+def _span(mark: str, low: float, high: float) -> str:
+    return f'<i class="{mark}" style="left: {low:.2f}%; width: {max(high - low, 0.5):.2f}%"></i>'
+
+
+def _mark(mark: str, place: float) -> str:
+    return f'<i class="{mark}" style="left: {place:.2f}%"></i>'
+
+
+def _words(row: str, place: float, words: str) -> str:
+    """Words centred on a place, and kept inside the drawing near its ends."""
+    return f'<span class="{row}" style="left: {place:.2f}%; transform: translateX(-{place:.2f}%)">{words}</span>'
+
+
+def _ends(dial: Dial, taken: float) -> str:
+    """Lowest and highest number, but where the baseline's words stand."""
+    ends = ((0.0, dial.low), (100.0, dial.high))
+    return "".join(_words("below faint", place, number(value)) for place, value in ends if abs(place - taken) > 20)

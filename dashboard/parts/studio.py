@@ -1,0 +1,23 @@
+"""The studio behind the pages: opened once a server, shared by every tablet that looks at it."""
+
+import os
+
+import streamlit as st
+
+from recommender import Studio
+
+
+def studio() -> Studio:
+    """The studio that `OVEREDGE_STUDIO` names, or the user's own.
+
+    Raises
+    ------
+    StudioError
+        If it cannot be opened.
+    """
+    return _opened(os.environ.get("OVEREDGE_STUDIO") or None)
+
+
+@st.cache_resource(show_spinner="Opening the studio", on_release=Studio.close)
+def _opened(where: str | None) -> Studio:
+    return Studio.open(where)

@@ -1,0 +1,1 @@
+"""From coefficients to what a sewer reads: proposal, bands, reasons, moves."""

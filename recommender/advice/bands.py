@@ -1,0 +1,102 @@
+"""How far each number can be trusted: bands and pass windows."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
+
+import numpy as np
+from scipy.special import ndtri
+from scipy.stats import qmc
+
+from recommender.advice.outlook import Outlook
+from recommender.advice.search import drawn, lowest, reach, scales
+from recommender.advice.seam import Seam
+from recommender.learning import Array
+from recommender.trade.settings import Settings
+
+COVERAGE = 0.8
+"""Probability with which a band holds the best setting."""
+
+DROP = 0.1
+"""How much pass chance a pass window gives away."""
+
+_DRAWS = 512
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A range of one control."""
+
+    low: float
+    """Lower end, in the control's own unit."""
+    high: float
+    """Upper end, in the control's own unit."""
+
+    def __contains__(self, value: object) -> bool:
+        return isinstance(value, int | float) and self.low <= value <= self.high
+
+
+def bands(outlook: Outlook, seam: Seam, settings: Settings) -> Mapping[str, Band]:
+    """By control, the range that holds its best setting with probability `COVERAGE`, stretched to hold what is proposed."""
+    tails = (1 - COVERAGE) / 2
+    low, high = np.quantile(best_draws(outlook, seam), [tails, 1 - tails], axis=0)
+    found = {}
+    for place, (control, value) in enumerate(settings.controls().items()):
+        ends = seam.value(control, low[place]), seam.value(control, high[place])
+        found[control] = Band(min(float(ends[0]), value), max(float(ends[1]), value))
+    return MappingProxyType(found)
+
+
+def best_draws(outlook: Outlook, seam: Seam) -> Array:
+    """Draws of where the best amounts of each control lie, inside the machine's ranges, shape (n_draws, n_controls).
+
+    For every draw of theta, exp(-cost / 2) of equation (7) is itself a normal density of the best amounts; one draw is taken
+    from it, and held inside the box by the condition that the others follow a control that meets its end.
+    """
+    k, n = outlook.mean.shape
+    noise, tilts = normal_draws((k, n)), normal_draws((n - 1,), seed=1)
+    thetas = outlook.mean + np.einsum("kij,skj->ski", roots(outlook.cov), noise)
+    problem = drawn(thetas, reach(seam))
+    # Tilting the slope by a normal vector of covariance H moves the minimum by one of covariance H^-1: a draw from the density.
+    tilt = np.einsum("sij,sj->si", np.linalg.cholesky(problem.bend), tilts)
+    tilted = type(problem)(problem.bend, problem.slope + tilt)
+    scale = scales(seam)
+    low, high = np.array([one.amounts[0] for one in scale]), np.array([one.amounts[-1] for one in scale])
+    start = np.clip(-np.linalg.solve(tilted.bend, tilted.slope[..., None])[..., 0], low, high)
+    return lowest(tilted, start, low, high, np.ones_like(start, dtype=bool))
+
+
+def windows(outlook: Outlook, seam: Seam, settings: Settings) -> Mapping[str, Band]:
+    """By control, how far it can be moved alone, the others as proposed, before the pass chance drops by more than `DROP`."""
+    start = seam.amounts(settings)
+    found = {}
+    for place, (control, scale) in enumerate(zip(seam.controls, scales(seam), strict=True)):
+        tried = np.repeat(start[None], len(scale.amounts), axis=0)
+        tried[:, place] = scale.amounts
+        chances = outlook.pass_chance(tried)
+        here = int(scale.nearest(start[place : place + 1])[0])
+        wide = _around(chances >= chances[here] - DROP, here)
+        found[control] = Band(float(scale.values[wide[0]]), float(scale.values[wide[1]]))
+    return MappingProxyType(found)
+
+
+def _around(good: Array, here: int) -> tuple[int, int]:
+    """The ends of the unbroken run of good places around one."""
+    bad = np.flatnonzero(~good)
+    below, above = bad[bad < here], bad[bad > here]
+    return (int(below[-1]) + 1 if len(below) else 0), (int(above[0]) - 1 if len(above) else len(good) - 1)
+
+
+def roots(cov: Array) -> Array:
+    """Square roots of covariances that may be singular, shape (n, p, p)."""
+    values, vectors = np.linalg.eigh(cov)
+    return np.asarray(vectors * np.sqrt(np.clip(values, 0.0, None))[:, None, :])
+
+
+@cache
+def normal_draws(shape: tuple[int, ...], seed: int = 0) -> Array:
+    """Evenly spread standard normal draws, shape (n_draws, *shape); the same at every call, so that equal beliefs give equal bands."""
+    uniform = qmc.Sobol(math.prod(shape), seed=seed).random(_DRAWS)
+    return np.asarray(ndtri(np.clip(uniform, 1e-9, 1 - 1e-9))).reshape(-1, *shape)

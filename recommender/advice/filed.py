@@ -1,0 +1,84 @@
+"""A model as a file's content: what was tuned, what was learned, and the fingerprint of the log that it was learned from."""
+
+import json
+from collections.abc import Mapping, Sequence
+from hashlib import sha256
+from importlib.metadata import version
+
+import numpy as np
+
+from recommender.advice.model import Model, n_tuned
+from recommender.advice.outlook import Standard
+from recommender.advice.terms import BLOCKS, Terms
+from recommender.errors import ModelFileOutdated
+from recommender.learning import Array
+from recommender.learning.modelfile import ModelFile
+from recommender.learning.posterior import Scales
+from recommender.swatches.profile import profile_text
+from recommender.swatches.rows import row_of
+from recommender.swatches.trial import Trial
+from recommender.trade.machine import Machine
+from recommender.trade.readings import READINGS
+
+_LIBRARIES = ("numpy", "scipy", "overedge")
+_ASIDE = ("id", "who", "when", "note")
+"""What of a trial the model does not look at."""
+
+
+def model_file(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine]) -> ModelFile:
+    """The content of a model's file; the same log gives the same bytes on every machine, but for the libraries' versions."""
+    found, scales = model.posterior, model.scales
+    arrays = {
+        "coefficient": found.mean,
+        "deviation": np.sqrt(np.diagonal(found.cov, axis1=1, axis2=2)),
+        "block_scale": scales.block,
+        "noise": scales.noise,
+        "cloth_scale": scales.group,
+    }
+    standard = model.standard
+    facts = {
+        "terms": [column.name for column in model.terms.columns],
+        "readings": list(READINGS),
+        "blocks": list(BLOCKS),
+        "units": "coefficients are readings (-2 to 2) per unit of the term; see data/levers.toml for the units of the controls",
+        "standard": {
+            "tolerance": standard.tolerance,
+            "share": standard.share,
+            "lapse": standard.lapse,
+            "ratings": standard.ratings,
+        },
+        "trials": len(trials),
+        "fingerprint": fingerprint(trials, machines),
+        "versions": {name: version(name) for name in _LIBRARIES},
+    }
+    return ModelFile({name: _rounded(array) for name, array in arrays.items()}, facts)
+
+
+def known_scales(file: ModelFile, trials: Sequence[Trial], machines: Mapping[str, Machine]) -> tuple[Scales, Standard]:
+    """What was tuned on this very log before.
+
+    Raises
+    ------
+    ModelFileOutdated
+        If the file is of another log, or of one with other terms.
+    """
+    terms = [column.name for column in Terms(tuple(sorted(machines))).columns]
+    if file.facts.get("fingerprint") != fingerprint(trials, machines) or file.facts.get("terms") != terms:
+        raise ModelFileOutdated(f"model file: got one of another log, expected one of this log's {len(trials)} trials; it is rebuilt from the log")
+    arrays = file.arrays
+    return Scales(arrays["block_scale"], arrays["noise"], arrays["cloth_scale"]), Standard(**file.facts["standard"])
+
+
+def fingerprint(trials: Sequence[Trial], machines: Mapping[str, Machine]) -> str:
+    """What tells apart the logs that tune the scales differently: sha256 of the trials that they are tuned on, and of the machines."""
+    rows = [row_of(trial) for trial in trials[: n_tuned(len(trials))]]
+    kept = [[value for name, value in row.items() if name not in _ASIDE] for row in rows]
+    profiles = [profile_text(machines[name]) for name in sorted(machines)]
+    return sha256(json.dumps([kept, profiles], ensure_ascii=False).encode()).hexdigest()
+
+
+def _rounded(array: Array) -> Array:
+    """To nine digits: the last bits would differ between processors."""
+    exponent = np.floor(np.log10(np.maximum(np.abs(array), 1e-30)))
+    unit = 10.0 ** (exponent - 8)
+    return np.asarray(np.round(array / unit) * unit)

@@ -1,0 +1,175 @@
+"""A studio's model: what its swatches say, as sums over swatches, and the posterior that follows from them.
+
+Adding and removing a swatch changes the sums exactly and leaves the scales as they are. The scales are tuned on the first
+`n_tuned(n)` of n swatches in the order of the log, so that the same log always gives the same model however it was reached.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from recommender.advice.calibration import standard
+from recommender.advice.outlook import Outlook, Standard
+from recommender.advice.seam import Seam
+from recommender.advice.terms import GUESS, Frame, Terms
+from recommender.learning import Array
+from recommender.learning.evidence import ScaleGuess, tuned
+from recommender.learning.moments import Moments
+from recommender.learning.posterior import Posterior, Scales, posterior
+from recommender.swatches.trial import Trial
+from recommender.trade.fabric import Fabric
+from recommender.trade.machine import Machine
+from recommender.trade.readings import READINGS
+from recommender.trade.stitch import stitch
+
+IMPLIED = 0.4
+"""Weight of a reading that a passing swatch implies to be near 0 without anybody having scored it."""
+
+_DOUBT = 0.7
+"""How far the scales may stray from the guess: a factor of two either way is ordinary."""
+
+_GROWTH = 1.1
+"""The scales are tuned again when the log has grown by this factor."""
+
+
+@dataclass(frozen=True)
+class Model:
+    """What a studio knows. Build it with `fitted`."""
+
+    terms: Terms
+    """The columns of the regression."""
+    moments: Moments
+    """The swatches, as sums."""
+    scales: Scales
+    """How large the parts of the model are."""
+    standard: Standard
+    """What this studio lets pass."""
+
+    @cached_property
+    def posterior(self) -> Posterior:
+        """The coefficients."""
+        return posterior(self.moments, self.terms.prior, self.scales)
+
+    def outlook(self, seam: Seam) -> Outlook:
+        """What is believed of the readings of one seam."""
+        frame = self.terms.frame(seam)
+        mean, cov = self.posterior.linear(np.vstack([frame.base, frame.lever]), cloth(seam.fabric))
+        return Outlook(mean, cov, self.scales.noise, self.standard)
+
+    def adding(self, swatches: "Swatches") -> "Model":
+        """This model with more swatches, the scales as they are."""
+        return replace(self, moments=self.moments + swatches.moments)
+
+    def removing(self, swatches: "Swatches") -> "Model":
+        """This model without some of its swatches, the scales as they are."""
+        return replace(self, moments=self.moments - swatches.moments)
+
+
+@dataclass(frozen=True)
+class Swatches:
+    """Trials as rows of the regression."""
+
+    rows: Array
+    """Shape (n_trials, n_terms)."""
+    readings: Array
+    """Shape (n_trials, n_readings); 0 where there is none."""
+    weights: Array
+    """Shape (n_trials, n_readings)."""
+    passed: Array
+    """1 or 0, shape (n_trials,)."""
+    cloths: tuple[str, ...]
+    """What tells the cloths apart, one a trial."""
+
+    @property
+    def moments(self) -> Moments:
+        """Their sums."""
+        return Moments.of(self.rows, self.readings, self.weights, self.cloths)
+
+    def first(self, n: int) -> "Swatches":
+        """The first n."""
+        return Swatches(self.rows[:n], self.readings[:n], self.weights[:n], self.passed[:n], self.cloths[:n])
+
+
+def cloth(fabric: Fabric) -> str:
+    """What tells one cloth from another: its name and all that describes it, but not how it lies in the seam."""
+    parts = (fabric.name.casefold().strip(), fabric.construction, fabric.fibre, fabric.gsm, fabric.stretch, fabric.stretch_along)
+    return "|".join(str(part) for part in (*parts, fabric.elastane, fabric.thickness))
+
+
+def same_cloth(one: Fabric, other: Fabric) -> bool:
+    """Whether two fabrics are the same cloth, however they lie in the seam."""
+    return one is other or (one.gsm == other.gsm and cloth(one) == cloth(other))
+
+
+def seam_of(trial: Trial, machines: Mapping[str, Machine]) -> Seam:
+    """The seam that a trial was a swatch of."""
+    return Seam(trial.fabric, stitch(trial.stitch), machines[trial.machine], trial.needle_thread, trial.looper_thread)
+
+
+def swatches(trials: Sequence[Trial], machines: Mapping[str, Machine], terms: Terms) -> Swatches:
+    """Trials as rows."""
+    seams: dict[object, tuple[Seam, Frame]] = {}
+    rows = []
+    for trial in trials:
+        key = (trial.fabric, trial.stitch, trial.machine, trial.needle_thread, trial.looper_thread)
+        if key not in seams:
+            seam = seam_of(trial, machines)
+            seams[key] = seam, terms.frame(seam)
+        rows.append(terms.row(*seams[key], trial.settings))
+    scored = [_scored(trial) for trial in trials]
+    n, k = len(trials), len(READINGS)
+    return Swatches(
+        rows=np.array(rows).reshape(n, len(terms.columns)),
+        readings=np.array([readings for readings, _ in scored]).reshape(n, k),
+        weights=np.array([weights for _, weights in scored]).reshape(n, k),
+        passed=np.array([float(trial.passed) for trial in trials]),
+        cloths=tuple(cloth(trial.fabric) for trial in trials),
+    )
+
+
+def tune(rows: Swatches, terms: Terms) -> tuple[Scales, Standard]:
+    """The scales and the pass standard that some swatches speak for."""
+    scales = _rounded(tuned(rows.moments, terms.prior, ScaleGuess(GUESS, _DOUBT)))
+    found = posterior(rows.moments, terms.prior, scales)
+    return scales, standard(found, rows.rows, rows.readings, rows.weights, rows.passed, rows.cloths)
+
+
+def fitted(trials: Sequence[Trial], machines: Mapping[str, Machine], known: tuple[Scales, Standard] | None = None) -> Model:
+    """The model of a log, from nothing or with scales and standard that were tuned on this log before.
+
+    Raises
+    ------
+    UnsuitableMachine
+        If a trial's machine, as it is described now, lacks what the trial's stitch needs.
+    """
+    terms = Terms(tuple(sorted(machines)))
+    rows = swatches(trials, machines, terms)
+    scales, passes = known or tune(rows.first(n_tuned(len(trials))), terms)
+    return Model(terms, rows.moments, scales, passes)
+
+
+def n_tuned(n: int) -> int:
+    """How many swatches of a log of n the scales are tuned on.
+
+    >>> [n_tuned(n) for n in (0, 7, 20, 21, 200)]
+    [0, 7, 20, 20, 198]
+    """
+    reached = min(n, 20)
+    while (further := int(reached * _GROWTH)) <= n and reached >= 20:
+        reached = further
+    return reached
+
+
+def _scored(trial: Trial) -> tuple[list[float], list[float]]:
+    """Readings and weights of a trial: what was read counts in full, what a pass implies counts for less."""
+    readings = [trial.readings.get(name, 0.0) for name in READINGS]
+    unread = IMPLIED if trial.passed else 0.0
+    return readings, [1.0 if name in trial.readings else unread for name in READINGS]
+
+
+def _rounded(scales: Scales) -> Scales:
+    """To four digits: more are never known, and the last bits would differ between processors."""
+    block, noise, group = (np.array([float(f"{value:.4g}") for value in part]) for part in (scales.block, scales.noise, scales.group))
+    return Scales(block, noise, group)

@@ -1,0 +1,80 @@
+"""Which controls to move, and how far: the fewest that do nearly as well as moving all."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from recommender.advice.outlook import Outlook
+from recommender.advice.search import Quadratic, Scale, expected, lowest, reach, scales, stepped
+from recommender.advice.seam import Seam
+from recommender.learning import Array
+from recommender.trade.settings import Settings
+
+NEARLY = 0.05
+"""How much pass chance may be given up for moving fewer controls."""
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """One control to move."""
+
+    control: str
+    """Its name in `Settings.controls()`."""
+    start: float
+    """Where it stood for the last swatch."""
+    end: float
+    """Where to set it."""
+
+    @property
+    def sentence(self) -> str:
+        """What to do, as a sentence.
+
+        >>> Move("tension: upper looper", 4, 5).sentence
+        'Upper looper tension up from 4 to 5.'
+        """
+        thread = self.control.removeprefix("tension: ")
+        noun = f"{thread} tension" if thread != self.control else {"differential": "differential feed"}.get(thread, f"{thread} of stitch")
+        way = "up" if self.end > self.start else "down"
+        return f"{noun.capitalize()} {way} from {self.start:g} to {self.end:g}."
+
+
+def moves_between(start: Settings, end: Settings) -> tuple[Move, ...]:
+    """The controls that differ."""
+    before = start.controls()
+    return tuple(Move(c, before[c], value) for c, value in end.controls().items() if c in before and before[c] != value)
+
+
+def best_settings(outlook: Outlook, seam: Seam, last: Settings | None) -> Settings:
+    """The settings to sew next; what is not moved stays exactly where the last swatch had it."""
+    amounts = best_amounts(outlook, seam, None if last is None else seam.amounts(last))
+    stands = (last or seam.baseline.settings).controls()
+    values = {}
+    for control, scale, start, amount in zip(seam.controls, scales(seam), seam.amounts(last or seam.baseline.settings), amounts, strict=True):
+        moved = amount != start or control not in stands
+        values[control] = float(scale.values[scale.nearest(np.array([amount]))[0]]) if moved else stands[control]
+    return seam.settings(values)
+
+
+def best_amounts(outlook: Outlook, seam: Seam, start: Array | None) -> Array:
+    """The amounts to sew next.
+
+    From the baseline every control is free. From a swatch that was sewn, all sets of controls are tried, and the smallest is
+    taken whose pass chance is within `NEARLY` of the best.
+    """
+    problem, scale = expected(outlook, reach(seam)), scales(seam)
+    n = len(scale)
+    if start is None:
+        return _best(problem, scale, np.zeros(n), np.ones((1, n), dtype=bool))[0]
+    free = (np.arange(2**n)[:, None] >> np.arange(n)) % 2 == 1
+    tried = _best(problem, scale, start, free)
+    chances = outlook.pass_chance(tried)
+    good = chances >= chances.max() - NEARLY
+    moved = (tried != start).sum(axis=1)
+    order = np.lexsort((problem.cost(tried), moved, ~good))
+    return np.asarray(tried[order[0]])
+
+
+def _best(problem: Quadratic, scale: tuple[Scale, ...], start: Array, free: Array) -> Array:
+    low = np.array([one.amounts[0] for one in scale])
+    high = np.array([one.amounts[-1] for one in scale])
+    return stepped(problem, lowest(problem, start, low, high, free), scale, free)

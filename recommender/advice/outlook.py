@@ -1,0 +1,72 @@
+"""What is believed of the five readings of one seam, at any settings: all that a proposal needs to know of the model.
+
+With amounts d (n_controls) above the baseline, reading k is
+
+    r_k(d) = (1, d)' theta_k,    theta_k ~ N(mean_k, cov_k)                                                  (5)
+
+and a swatch passes when every reading, as the sewer sees it, lies within the studio's tolerance t:
+
+    P(pass) = lapse + (1 - 2 lapse) prod_k P(|r_k(d) + e_k| < t),    e_k ~ N(0, share sigma_k^2)             (6)
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.special import ndtr
+
+from recommender.learning import Array
+
+
+@dataclass(frozen=True, slots=True)
+class Standard:
+    """What this studio lets pass, learned from its ratings; equation (6)."""
+
+    tolerance: float = 0.9
+    """t, in readings."""
+    share: float = 0.5
+    """How much of the readings' noise variance is in the swatch itself and not only in the looking."""
+    lapse: float = 0.03
+    """How often a swatch is rated the wrong way."""
+    ratings: int = 0
+    """Number of ratings behind the three."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outlook:
+    """Equation (5) for one seam, with the noise of equation (6)."""
+
+    mean: Array
+    """Shape (n_readings, 1 + n_controls)."""
+    cov: Array
+    """Shape (n_readings, 1 + n_controls, 1 + n_controls)."""
+    noise: Array
+    """sigma, shape (n_readings,)."""
+    standard: Standard
+    """What passes."""
+
+    def readings(self, amounts: Array) -> tuple[Array, Array]:
+        """Mean and variance of every reading at some settings.
+
+        Parameters
+        ----------
+        amounts : (..., n_controls)
+
+        Returns
+        -------
+        mean, variance : each (..., n_readings)
+        """
+        at = np.concatenate([np.ones((*amounts.shape[:-1], 1)), amounts], axis=-1)
+        mean = at @ self.mean.T
+        variance = np.einsum("...i,kij,...j->...k", at, self.cov, at, optimize=True)
+        return mean, variance
+
+    def pass_chance(self, amounts: Array) -> Array:
+        """Chance that a swatch passes at some settings, shape of `amounts` less its last axis."""
+        return chance_of_pass(*self.readings(amounts), self.noise, self.standard)
+
+
+def chance_of_pass(mean: Array, variance: Array, noise: Array, standard: Standard) -> Array:
+    """Equation (6) for readings of known mean and variance, shape (..., n_readings)."""
+    deviation = np.sqrt(variance + standard.share * noise**2)
+    inside = ndtr((standard.tolerance - mean) / deviation) - ndtr((-standard.tolerance - mean) / deviation)
+    return standard.lapse + (1 - 2 * standard.lapse) * np.asarray(inside.prod(axis=-1))

@@ -1,0 +1,79 @@
+"""One seam to be sewn: cloth, stitch, machine and threads, and its settings as amounts of each control away from the baseline."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from recommender.advice.levers import RATIO
+from recommender.learning import Array
+from recommender.trade.baseline import Baseline, baseline
+from recommender.trade.fabric import Fabric
+from recommender.trade.machine import Dial, Machine
+from recommender.trade.settings import Settings
+from recommender.trade.stitch import Stitch
+from recommender.trade.thread import Thread
+
+
+@dataclass(frozen=True, slots=True)
+class Seam:
+    """What is to be sewn, on what. Two seams with the same words are the same seam.
+
+    Raises
+    ------
+    UnsuitableMachine
+        If the machine lacks what the stitch needs.
+    """
+
+    fabric: Fabric
+    stitch: Stitch
+    machine: Machine
+    needle_thread: Thread
+    looper_thread: Thread
+    baseline: Baseline = field(init=False)
+    """What the trade's rules alone propose."""
+
+    def __post_init__(self) -> None:
+        found = baseline(self.fabric, self.stitch, self.machine, self.needle_thread, self.looper_thread)
+        object.__setattr__(self, "baseline", found)
+
+    @property
+    def controls(self) -> tuple[str, ...]:
+        """The controls that this seam sets, in the order of all arrays about it."""
+        return tuple(self.baseline.settings.controls())
+
+    @property
+    def dials(self) -> tuple[Dial, ...]:
+        """The machine's scale of each control."""
+        return tuple(self.machine.dial(control) for control in self.controls)
+
+    def amounts(self, settings: Settings) -> Array:
+        """How many units each control lies above the baseline, shape (n_controls,); a control that was not logged lies on it."""
+        given, start = settings.controls(), self.baseline.settings.controls()
+        return np.array([_units(c, given.get(c, start[c])) - _units(c, start[c]) for c in self.controls])
+
+    def settings(self, values: Mapping[str, float]) -> Settings:
+        """The baseline's settings with these values in place of its own."""
+        return self.baseline.settings.having(values)
+
+    def scale(self, control: str) -> tuple[Array, Array]:
+        """Every setting of a control on this machine and its amount above the baseline, both of shape (n_steps + 1,)."""
+        dial = self.machine.dial(control)
+        values = np.array([dial.at(step) for step in range(dial.steps + 1)])
+        start = _units(control, self.baseline.settings.controls()[control])
+        return values, np.array([_units(control, value) for value in values]) - start
+
+    def free_value(self, control: str, amount: float) -> float:
+        """The value that lies `amount` units above the baseline, whether the machine can be set to it or not."""
+        start = self.baseline.settings.controls()[control]
+        return start * RATIO**amount if control in ("differential", "length") else start + amount
+
+    def value(self, control: str, amount: float) -> float:
+        """The same, held inside the machine's range."""
+        dial = self.machine.dial(control)
+        return min(max(self.free_value(control, amount), dial.low), dial.high)
+
+
+def _units(control: str, value: float) -> float:
+    return math.log(value) / math.log(RATIO) if control in ("differential", "length") else value

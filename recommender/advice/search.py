@@ -1,0 +1,117 @@
+"""The settings at which every reading is nought: a small quadratic problem on the machine's own steps.
+
+The best amounts d minimise the expected squared readings and a pull to the baseline,
+
+    cost(d) = sum_k E[r_k(d)^2] / slack^2 + sum_j (d_j / reach_j)^2,                                         (7)
+
+a quadratic in d. Read as a density, exp(-cost / 2) with theta drawn says where the best setting of this seam lies; the pull is
+then what is believed of it where the readings do not tell the controls apart.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from recommender.advice.levers import LEVERS, beliefs
+from recommender.advice.outlook import Outlook
+from recommender.advice.seam import Seam
+from recommender.learning import Array
+
+SLACK = 0.3
+"""How near to nought the best setting brings every reading."""
+
+_SWEEPS = 40
+_ENOUGH = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """What one control can be set to on this machine."""
+
+    values: Array
+    """Settings, rising."""
+    amounts: Array
+    """The same as amounts above the baseline, rising; 0 is among them."""
+
+    def nearest(self, amounts: Array) -> Array:
+        """Places of the settings nearest to some amounts."""
+        return np.abs(self.amounts[:, None] - amounts.ravel()).argmin(axis=0).reshape(amounts.shape)
+
+
+@dataclass(frozen=True, slots=True)
+class Quadratic:
+    """cost(d) = d'Hd + 2 d'q + constant, for one or many problems at once."""
+
+    bend: Array
+    """H, shape (..., n_controls, n_controls)."""
+    slope: Array
+    """q, shape (..., n_controls)."""
+
+    def cost(self, amounts: Array) -> Array:
+        """The cost less its constant."""
+        bent = np.einsum("...j,...ji,...i->...", amounts, self.bend, amounts)
+        return np.asarray(bent + 2 * (amounts * self.slope).sum(axis=-1))
+
+
+def reach(seam: Seam) -> Array:
+    """How far the best setting of each control is believed to lie from the baseline, in units, shape (n_controls,)."""
+    levers = (control.removeprefix("tension: ") for control in seam.controls)
+    return np.array([beliefs().reach[LEVERS.index("needles" if "needle" in lever else lever)] for lever in levers])
+
+
+def scales(seam: Seam) -> tuple[Scale, ...]:
+    """The scale of every control of a seam."""
+    return tuple(Scale(*seam.scale(control)) for control in seam.controls)
+
+
+def expected(outlook: Outlook, reaches: Array) -> Quadratic:
+    """Equation (7) for what is believed."""
+    second = np.einsum("ki,kj->ij", outlook.mean, outlook.mean) + outlook.cov.sum(axis=0)
+    return Quadratic(second[1:, 1:] / SLACK**2 + np.diag(reaches**-2.0), second[1:, 0] / SLACK**2)
+
+
+def drawn(thetas: Array, reaches: Array) -> Quadratic:
+    """Equation (7) for each of some draws, shape (n_draws, n_readings, 1 + n_controls)."""
+    start, levers = thetas[..., 0], thetas[..., 1:]
+    bend = np.swapaxes(levers, -1, -2) @ levers / SLACK**2 + np.diag(reaches**-2.0)
+    return Quadratic(bend, np.einsum("...kj,...k->...j", levers, start) / SLACK**2)
+
+
+def lowest(problem: Quadratic, start: Array, low: Array, high: Array, free: Array) -> Array:
+    """The amounts of least cost inside a box, by turns over the controls; those that are not free stay at `start`.
+
+    Parameters
+    ----------
+    start, free : (..., n_controls), one problem or one set of free controls a row
+    low, high : (n_controls,)
+    """
+    amounts = np.array(np.broadcast_to(start, np.broadcast_shapes(start.shape, problem.slope.shape, free.shape)))
+    for _ in range(_SWEEPS):
+        before = amounts.copy()
+        for j in range(amounts.shape[-1]):
+            amounts[..., j] = np.where(free[..., j], np.clip(_turn(problem, amounts, j), low[j], high[j]), amounts[..., j])
+        if np.abs(amounts - before).max() < _ENOUGH:
+            break
+    return amounts
+
+
+def stepped(problem: Quadratic, amounts: Array, scale: tuple[Scale, ...], free: Array) -> Array:
+    """The same on the machine's steps: each control in turn to its best step in view of the others, until none moves."""
+    amounts = amounts.copy()
+    for j, one in enumerate(scale):
+        amounts[..., j] = np.where(free[..., j], one.amounts[one.nearest(amounts[..., j])], amounts[..., j])
+    for _ in range(_SWEEPS):
+        before = amounts.copy()
+        for j, one in enumerate(scale):
+            turned = one.amounts[one.nearest(_turn(problem, amounts, j))]
+            amounts[..., j] = np.where(free[..., j], turned, amounts[..., j])
+        if np.array_equal(amounts, before):
+            break
+    return amounts
+
+
+def _turn(problem: Quadratic, amounts: Array, j: int) -> Array:
+    """The best amount of control j with the others held."""
+    bend = problem.bend[..., j, :]
+    others = (bend * amounts).sum(axis=-1) - bend[..., j] * amounts[..., j]
+    return np.asarray(-(problem.slope[..., j] + others) / bend[..., j])

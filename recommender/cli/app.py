@@ -1,0 +1,44 @@
+"""The commands, gathered."""
+
+from typing import Annotated
+
+import typer
+
+from recommender.cli import log, machine, serving, swatch
+
+app = typer.Typer(
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    help="Starting settings for overlock sewing, learned from logged swatches. The machine's manual and local rules come first.",
+    epilog='Example: overedge propose --like "T-shirt jersey" --stitch "four-thread overlock" --machine bench',
+)
+
+
+@app.callback()
+def _whole(
+    studio: Annotated[
+        str | None,
+        typer.Option(metavar="PATH|URL", envvar="OVEREDGE_STUDIO", help="The studio that the command works on."),
+    ] = None,
+) -> None:
+    """Say once, before the command, what holds for each of them."""
+
+
+for name, command, example in (
+    ("propose", swatch.propose, 'overedge propose --like "T-shirt jersey" --stitch "four-thread overlock" --thread "27 tex"'),
+    (
+        "record",
+        swatch.record,
+        'overedge record --like chiffon --stitch "rolled hem" --setting differential=0.9 --fail --reading edge_lie=-1',
+    ),
+    ("import", log.import_, "overedge import notebook.csv --rejects rejects.csv"),
+    ("template", log.template, "overedge template notebook.csv"),
+    ("fit", log.fit, "overedge fit --json"),
+    ("matters", log.matters, "overedge matters"),
+    ("check", log.check, "overedge check"),
+    ("demo", serving.demo, "overedge demo --port 8501"),
+    ("serve", serving.serve, "overedge serve --studio our-room.sqlite --port 8600"),
+):
+    app.command(name, epilog=f"Example: {example}")(command)
+app.add_typer(machine.app, name="machine")

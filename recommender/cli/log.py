@@ -1,0 +1,96 @@
+"""`import`, `template`, `check`, `fit` and `matters`: the whole log at once."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from recommender.cli.options import JsonOption, StudioOption
+from recommender.cli.show import percent, plain, print_json, print_table
+
+
+def import_(
+    file: Annotated[Path, typer.Argument(exists=True, dir_okay=False, help="The CSV file.")],
+    rejects: Annotated[
+        Path | None,
+        typer.Option(
+            dir_okay=False, help="Where to write the rows that did not go in, each with what is wrong; beside the file if left out."
+        ),
+    ] = None,
+    studio: StudioOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Take the good rows of a spreadsheet into the log; status 1 where a row did not go in."""
+    from recommender.studio import Studio
+
+    with Studio.open(studio) as opened:
+        report = opened.import_csv(file, rejects)
+    if as_json:
+        print_json({**plain(report), "rejected": report.rejected})
+    else:
+        typer.echo(f"{file}: {report.sentence}.")
+        if report.rows:
+            rows = [[str(row.line), fault] for row in report.rows for fault in row.faults]
+            print_table(["line", "what is wrong"], rows, text_columns=2)
+    if report.rejected:
+        raise typer.Exit(1)
+
+
+def template(
+    file: Annotated[Path, typer.Argument(dir_okay=False, help="The file to write.")],
+    as_json: JsonOption = False,
+) -> None:
+    """Write an empty CSV file with every column and its help, to fill in with a spreadsheet."""
+    from recommender.swatches.columns import COLUMNS
+    from recommender.swatches.exporting import write_template
+
+    write_template(file)
+    if as_json:
+        print_json({"file": file, "columns": list(COLUMNS)})
+    else:
+        typer.echo(f"Wrote {file}; fill in a row for each swatch, then: overedge import {file}")
+
+
+def fit(studio: StudioOption = None, as_json: JsonOption = False) -> None:
+    """Check the log and work the model out from it anew."""
+    from recommender.studio import Studio
+
+    with Studio.open(studio) as opened:
+        report = opened.fit()
+    if as_json:
+        print_json(report)
+        return
+    typer.echo(f"Fitted {report.trials} trials of {report.cloths} fabrics, {report.ratings} of them rated; model in {report.model_file}")
+    typer.echo(f"A swatch passes here while its readings stay within {report.tolerance:.2f} of 0. What the model cannot say:")
+    print_table(["reading", "standard deviation"], [[name, f"{sd:.2f}"] for name, sd in report.noise.items()])
+
+
+def check(studio: StudioOption = None, as_json: JsonOption = False) -> None:
+    """Hold every trial of the log against every rule of its columns; status 1 where something is wrong."""
+    from recommender.studio import Studio
+
+    with Studio.open(studio) as opened:
+        trials, report = opened.trials(), opened.check()
+    faults = [{"trial": trials[fault.row].id, "column": fault.column, "fault": fault.sentence} for fault in report.faults]
+    if as_json:
+        print_json({"passed": report.passed, "trials": report.rows, "rules": report.rules, "faults": faults})
+    else:
+        typer.echo(f"{report.rows} trials against {len(report.rules)} rules: {len(faults) or 'no'} fault{'s' if len(faults) != 1 else ''}.")
+        if faults:
+            print_table(["trial", "column", "fault"], [list(fault.values()) for fault in faults], text_columns=3)
+    if not report.passed:
+        raise typer.Exit(1)
+
+
+def matters(studio: StudioOption = None, as_json: JsonOption = False) -> None:
+    """Tell which controls and which properties of the cloth matter most over the log."""
+    from recommender.studio import Studio
+
+    with Studio.open(studio) as opened:
+        found = opened.matters()
+    if as_json:
+        print_json(found)
+        return
+    typer.echo(f"Share of what the readings vary by, over {found.trials} trials; with a probability of 80 % it lies between the last two.")
+    for title, shares in (("control", found.controls), ("of cloth and thread", found.properties)):
+        print_table([title, "share", "from", "to"], [[s.name, percent(s.share), percent(s.low), percent(s.high)] for s in shares])

@@ -1,0 +1,140 @@
+"""`propose` and `record`: one swatch at a time."""
+
+from collections.abc import Iterable
+from datetime import datetime
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from recommender.cli.options import (
+    FLAGS_HELP,
+    READINGS_HELP,
+    JsonOption,
+    SeamOptions,
+    StudioOption,
+    describes_seam,
+    read_readings,
+    read_settings,
+)
+from recommender.cli.show import percent, plain, print_json, print_table
+
+if TYPE_CHECKING:
+    from recommender.studio import Proposal
+    from recommender.trade.preparation import Step
+
+
+@describes_seam
+def propose(options: SeamOptions, *, studio: StudioOption = None, as_json: JsonOption = False) -> None:
+    """Propose settings for a fabric, beside the baseline, each with its band and why it differs."""
+    from recommender.studio import Studio
+    from recommender.trade.preparation import preparation
+    from recommender.trade.stitch import stitch
+
+    with Studio.open(studio) as opened:
+        proposal = opened.propose(**options.seam(opened))
+        steps = preparation(stitch(proposal.stitch), opened.machines[proposal.machine])
+    if as_json:
+        print_json({**plain(proposal), "moves": _moves(proposal), "preparation": steps})
+    else:
+        _print_proposal(proposal, steps)
+
+
+@describes_seam
+def record(
+    options: SeamOptions,
+    *,
+    passed: Annotated[bool, typer.Option("--pass/--fail", help="By your own standard.")],
+    setting: Annotated[
+        list[str] | None,
+        typer.Option(metavar="CONTROL=VALUE", help="A control that was set otherwise than proposed; say it once for each."),
+    ] = None,
+    reading: Annotated[list[str] | None, typer.Option(metavar="NAME=SCORE", help=READINGS_HELP)] = None,
+    flag: Annotated[list[str] | None, typer.Option(metavar="NAME", help=FLAGS_HELP)] = None,
+    seam_change: Annotated[float | None, typer.Option(help="Measured change of the seam's length, in %; longer is positive.")] = None,
+    needle_size: Annotated[float | None, typer.Option(help="Metric needle size, such as 80.")] = None,
+    needle_hours: Annotated[float | None, typer.Option(help="Hours this needle has sewn.")] = None,
+    who: Annotated[str, typer.Option(help="Who sewed it.")] = "",
+    note: Annotated[str, typer.Option(help="Anything else.")] = "",
+    when: Annotated[datetime | None, typer.Option(help="When it was sewn, in your time zone; now if left out.")] = None,
+    studio: StudioOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Log a swatch that was sewn with the proposed settings, or with those of --setting; after a fail, say what to move next."""
+    from recommender.studio import Studio
+
+    with Studio.open(studio) as opened:
+        seam = options.seam(opened)
+        trial = opened.record(
+            **seam,
+            settings=read_settings(opened.propose(**seam).settings, setting or ()),
+            passed=passed,
+            readings=read_readings(reading or ()),
+            flags=flag or (),
+            seam_change=seam_change,
+            needle_size=needle_size,
+            needle_hours=needle_hours,
+            who=who,
+            note=note,
+            when=None if when is None else when.astimezone(),
+        )
+        following = None if passed else opened.propose(**seam)
+    moves = [] if following is None else _moves(following)
+    if as_json:
+        print_json({"trial": trial, "moves": moves})
+        return
+    typer.echo(
+        f"Logged as {trial.id}: {trial.fabric.name}, {trial.stitch} on {trial.machine}, {'passed' if trial.passed else 'failed'}, with"
+    )
+    print_table(["control", "set to"], [[control, f"{value:g}"] for control, value in trial.settings.controls().items()])
+    if following is not None:
+        _print_lines(
+            "Next:", [str(move["sentence"]) for move in moves] or ["no control to move; look at needle, thread and threading first."]
+        )
+
+
+def _moves(proposal: "Proposal") -> list[dict[str, object]]:
+    return [{**plain(move), "sentence": move.sentence} for move in proposal.moves]
+
+
+def _print_proposal(proposal: "Proposal", steps: "Iterable[Step]") -> None:
+    fabric = proposal.fabric
+    typer.echo(f"{fabric.name} ({fabric.gsm:g} g/m2 {fabric.construction}, {fabric.fibre}), {proposal.stitch} on {proposal.machine}")
+    baseline = proposal.baseline.controls()
+    rows = [
+        [
+            control,
+            f"{value:g}",
+            f"{baseline[control]:g}",
+            f"{proposal.bands[control].low:.2f} to {proposal.bands[control].high:.2f}",
+            f"{proposal.windows[control].low:.2f} to {proposal.windows[control].high:.2f}",
+        ]
+        for control, value in proposal.settings.controls().items()
+    ]
+    print_table(["control", "proposed", "baseline", "band (80 %)", "pass window"], rows)
+    typer.echo(_chance(proposal))
+    _print_lines("Why it differs from the baseline:", _why(proposal))
+    _print_lines("Why the baseline is what it is:", [f"{rule.name}: {rule.reason}" for rule in proposal.rules])
+    if proposal.last is not None:
+        _print_lines("From the last swatch of this cloth:", [move.sentence for move in proposal.moves] or ["leave everything as it is."])
+    typer.echo("Prepare the machine; its manual and local rules come first:")
+    for number, step in enumerate(steps, start=1):
+        typer.echo(f"  {number}. {step.text}" + (f"\n     CAUTION: {step.caution}" if step.caution else ""))
+
+
+def _chance(proposal: "Proposal") -> str:
+    if not proposal.chance_known:
+        return f"Chance of passing: too few ratings to say ({proposal.ratings})."
+    chances = f"{percent(proposal.pass_chance)}, with the baseline {percent(proposal.baseline_chance)}"
+    return f"Chance of passing: {chances}, from {proposal.ratings} ratings."
+
+
+def _why(proposal: "Proposal") -> list[str]:
+    differing = {control: [term for term in terms if abs(term.amount) >= 0.005] for control, terms in proposal.why.items()}
+    return [
+        f"{control}: " + ", ".join(f"{term.name} {term.amount:+.2f}" for term in terms) for control, terms in differing.items() if terms
+    ]
+
+
+def _print_lines(title: str, lines: list[str]) -> None:
+    if lines:
+        typer.echo("\n".join([title, *(f"  {line}" for line in lines)]))

@@ -1,0 +1,51 @@
+"""The scales that make the data most probable: type-II maximum likelihood with weak priors on the scales themselves."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import minimize
+
+from recommender.learning import Array
+from recommender.learning.moments import Moments
+from recommender.learning.posterior import Prior, Scales, log_evidence, posterior
+
+_REACH = 9.0
+"""No scale strays further than a factor exp(9) from its guess: beyond that the evidence is flat and only rounding moves it."""
+
+
+@dataclass(frozen=True, slots=True)
+class ScaleGuess:
+    """Where the scales are believed to lie: each is log-normal around `centre`."""
+
+    centre: Scales
+    """The guess, as standard deviations."""
+    doubt: float = 1.0
+    """Standard deviation of the logarithm of each scale; infinite for none but what the evidence says."""
+
+
+def tuned(moments: Moments, prior: Prior, guess: ScaleGuess) -> Scales:
+    """The scales of highest evidence times `guess`; with no rows, the guess itself."""
+    if not moments.count.any():
+        return guess.centre
+    start = np.log(_flat(guess.centre))
+    # A term of which the rows say nothing keeps its prior whatever the scales are, and adds nothing to the evidence.
+    moments, prior = moments.of_terms(moments.told), prior.of_terms(moments.told)
+
+    def cost(log_scales: Array) -> tuple[float, Array]:
+        scales = _split(np.exp(log_scales), guess.centre)
+        value, slope = log_evidence(posterior(moments, prior, scales), prior)
+        away = (log_scales - start) / guess.doubt
+        return 0.5 * float(away @ away) - value, away / guess.doubt - _flat(slope)
+
+    bounds = [(centre - _REACH, centre + _REACH) for centre in start]
+    found = minimize(cost, start, jac=True, method="L-BFGS-B", bounds=bounds, options={"maxiter": 200, "ftol": 1e-8, "gtol": 1e-4})
+    return _split(np.exp(found.x), guess.centre)
+
+
+def _flat(scales: Scales) -> Array:
+    return np.concatenate([scales.block, scales.noise, scales.group])
+
+
+def _split(flat: Array, like: Scales) -> Scales:
+    block, noise, group = np.split(flat, np.cumsum([len(like.block), len(like.noise)]))
+    return Scales(block, noise, group)

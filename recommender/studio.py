@@ -1,0 +1,407 @@
+"""A studio: one log, its machines and its model. The only place where the three meet, and the only thing here with a state."""
+
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, fields, replace
+from datetime import datetime
+from hashlib import sha256
+from pathlib import Path
+from threading import RLock
+from types import TracebackType
+from typing import TYPE_CHECKING, Any, Self
+
+from platformdirs import user_cache_path, user_data_path
+from threadpoolctl import threadpool_limits
+
+from recommender.advice.effect import Effect, effect
+from recommender.advice.filed import known_scales, model_file
+from recommender.advice.matters import Matters, matters
+from recommender.advice.model import Model, fitted, n_tuned, same_cloth, swatches
+from recommender.advice.outlook import Standard
+from recommender.advice.proposal import Proposal, propose
+from recommender.advice.seam import Seam
+from recommender.errors import InvalidValue, ModelFileError, ModelFileMissing, UnknownName
+from recommender.learning.modelfile import load, save
+from recommender.learning.posterior import Scales
+from recommender.swatches.events import Event
+from recommender.swatches.store import Store
+from recommender.swatches.trial import Trial, machine_faults
+from recommender.trade.fabric import Fabric
+from recommender.trade.machine import Machine
+from recommender.trade.names import unknown
+from recommender.trade.readings import READINGS, checked_readings
+from recommender.trade.settings import Settings
+from recommender.trade.stitch import stitch
+from recommender.trade.thread import ORDINARY, Thread
+
+if TYPE_CHECKING:
+    from recommender.swatches.importing import ImportReport
+    from recommender.swatches.suite import ValidationReport
+
+
+_CORRECTABLE = tuple(field.name for field in fields(Trial) if field.name != "id")
+
+
+@dataclass(frozen=True, slots=True)
+class FitReport:
+    """What a fit from nothing was made of."""
+
+    trials: int
+    """Swatches that count."""
+    cloths: int
+    """Cloths among them."""
+    ratings: int
+    """Ratings behind the pass standard."""
+    tolerance: float
+    """How far from 0 a reading may be for this studio to let it pass."""
+    noise: Mapping[str, float]
+    """By reading: standard deviation of what the model cannot say, in readings."""
+    model_file: str
+    """Where the model was written."""
+
+
+class Studio:
+    """One log, open. Made by `Studio.open`; safe to use from several threads, and from several processes on one log.
+
+    >>> with Studio.open(tmp / "my-studio.sqlite") as studio:
+    ...     studio.add_machine(Machine.generic("bench"))
+    ...     jersey = Fabric(name="rib jersey", construction="knit", fibre="cotton", gsm=220, stretch=60)
+    ...     first = studio.propose(fabric=jersey, stitch="four-thread overlock", machine="bench")
+    ...     first.settings == first.baseline
+    True
+    """
+
+    def __init__(self, store: Store, model_path: Path) -> None:
+        self._store = store
+        self._model_path = model_path
+        self._lock = RLock()
+        self._version = -1
+        self._trials: tuple[Trial, ...] = ()
+        self._machines: Mapping[str, Machine] = {}
+        self._model = fitted((), {})
+        self._notice = ""
+
+    @classmethod
+    def open(cls, where: str | Path | None = None) -> Self:
+        """Open a studio, and make it if it is missing.
+
+        Parameters
+        ----------
+        where
+            Path of an SQLite file or of a folder, or a database URL; None for `studio.sqlite` in the user's data folder.
+
+        Raises
+        ------
+        StudioError
+            If it cannot be opened, is no log of this package, or was written by a newer version.
+        """
+        store = Store.open(_home() / "studio.sqlite" if where is None else where)
+        return cls(store, _model_path(store))
+
+    @property
+    def where(self) -> str:
+        """The path, or the address without its password."""
+        return self._store.where
+
+    @property
+    def version(self) -> int:
+        """A number that grows with every event of the log; what was read at one version is good until the next."""
+        return self._store.version
+
+    @property
+    def notice(self) -> str:
+        """Why the model file could not be used when the model was last built; empty where it could, or where there was none yet."""
+        with self._following():
+            return self._notice
+
+    @property
+    def machines(self) -> Mapping[str, Machine]:
+        """The machines by name."""
+        return self._store.machines()
+
+    def add_machine(self, machine: Machine) -> None:
+        """Add a machine, or describe one of the same name anew."""
+        self._store.add_machine(machine)
+
+    def trials(self, fabric: str | None = None, stitch: str | None = None, machine: str | None = None) -> tuple[Trial, ...]:
+        """The trials that count, as last corrected, in the order of the log; those of one fabric, stitch or machine where named."""
+        wanted = (("stitch", stitch), ("machine", machine))
+        return tuple(
+            trial
+            for trial in self._store.trials()
+            if (fabric is None or trial.fabric.name == fabric) and all(name is None or getattr(trial, what) == name for what, name in wanted)
+        )
+
+    def fabrics(self) -> Mapping[str, Fabric]:
+        """The logged fabrics by name, each as last described."""
+        return {trial.fabric.name: trial.fabric for trial in self._store.trials()}
+
+    def history(self, trial_id: str) -> tuple[Event, ...]:
+        """Everything that was ever logged of one trial, in order.
+
+        Raises
+        ------
+        UnknownName
+            If there never was such a trial.
+        """
+        return self._store.history(trial_id)
+
+    def propose(
+        self, *, fabric: Fabric, stitch: str, machine: str, needle_thread: Thread = ORDINARY, looper_thread: Thread = ORDINARY
+    ) -> Proposal:
+        """What to sew next of this fabric and stitch on this machine.
+
+        Raises
+        ------
+        UnknownName
+            If there is no such stitch or machine.
+        UnsuitableMachine
+            If the machine lacks what the stitch needs.
+        """
+        seam = self._seam(fabric, stitch, machine, needle_thread, looper_thread)
+        with self._following() as model, threadpool_limits(1):
+            swatches_of_it = (t for t in reversed(self._trials) if t.stitch == stitch and t.machine == machine and same_cloth(t.fabric, fabric))
+            return propose(model, seam, next(swatches_of_it, None))
+
+    def record(
+        self,
+        *,
+        fabric: Fabric,
+        stitch: str,
+        machine: str,
+        settings: Settings,
+        passed: bool,
+        readings: Mapping[str, float | None] | None = None,
+        needle_thread: Thread = ORDINARY,
+        looper_thread: Thread = ORDINARY,
+        when: datetime | None = None,
+        **more: Any,
+    ) -> Trial:
+        """Log a swatch.
+
+        Parameters
+        ----------
+        readings
+            Score by reading, -2 to 2 in half steps; those that are left out, or None, were not made.
+        when
+            When it was sewn, with a time zone; now where left out.
+        more
+            `flags`, `seam_change`, `needle_size`, `needle_hours`, `who`, `note`, as `Trial` has them.
+
+        Raises
+        ------
+        InvalidValue, UnknownName, UnsuitableMachine
+            If something of it cannot be; nothing is logged then.
+        StudioError
+            If the log cannot be written.
+        """
+        seam = self._seam(fabric, stitch, machine, needle_thread, looper_thread)
+        if not isinstance(settings, Settings):
+            raise InvalidValue(f"settings: got {type(settings).__name__}, expected Settings, such as a proposal's")
+        if when is not None:
+            more["when"] = when
+        trial = Trial(
+            fabric=fabric,
+            stitch=stitch,
+            machine=machine,
+            needle_thread=needle_thread,
+            looper_thread=looper_thread,
+            settings=settings,
+            passed=passed,
+            readings=checked_readings(readings),
+            **more,
+        )
+        _check_against(trial, seam.machine)
+        self._store.record(trial)
+        return trial
+
+    def correct(self, trial_id: str, why: str = "", **changes: Any) -> Trial:
+        """Log a correction of a trial; what stood before stays in its history.
+
+        Parameters
+        ----------
+        changes
+            Fields of `Trial` with their new values.
+
+        Raises
+        ------
+        UnknownName, InvalidValue
+            If there is no such trial or field, or a value breaks its rule.
+        """
+
+        if strange := [name for name in changes if name not in _CORRECTABLE]:
+            raise UnknownName(f"field of a trial: got {strange[0]!r}, expected one of: {', '.join(_CORRECTABLE)}")
+
+        def change(before: Trial) -> Trial:
+            after = replace(before, **changes)
+            seam = self._seam(after.fabric, after.stitch, after.machine, after.needle_thread, after.looper_thread)
+            _check_against(after, seam.machine)
+            return after
+
+        return self._store.correct(trial_id, change, why)
+
+    def withdraw(self, trial_id: str, why: str) -> None:
+        """Take a trial out of what counts, with the reason; it stays in its history.
+
+        Raises
+        ------
+        UnknownName, InvalidValue
+            If there is no such trial, it was withdrawn before, or no reason is given.
+        """
+        self._store.withdraw(trial_id, why)
+
+    def import_csv(self, path: str | Path, rejects: str | Path | None = None) -> "ImportReport":
+        """Log the good rows of a file typed in a spreadsheet; the bad ones come back in the rejects file with what is wrong.
+
+        Raises
+        ------
+        FileFault
+            If the file cannot be read as rows at all.
+        """
+        from recommender.swatches.importing import import_csv  # noqa: PLC0415  # it brings pandas and the validation suite
+
+        return import_csv(self._store, path, rejects)
+
+    def export_csv(self, path: str | Path) -> int:
+        """Write the trials that count to a file that `import_csv` reads back, and return their number."""
+        from recommender.swatches.importing import export_csv  # noqa: PLC0415  # as above
+
+        return export_csv(self._store, path)
+
+    def check(self) -> "ValidationReport":
+        """Hold every trial that counts to the column rules."""
+        from recommender.swatches.suite import check_trials  # noqa: PLC0415  # it brings the validation suite
+
+        return check_trials(self._store.trials())
+
+    def fit(self) -> FitReport:
+        """Build the model from the log alone, whatever was known before, and write the model file.
+
+        Raises
+        ------
+        InvalidValue
+            If the log holds rows that break the column rules.
+        """
+        report = self.check()
+        if not report.passed:
+            raise InvalidValue(f"log: {len(report.faults)} faults in {report.rows} rows, the first: {report.faults[0].sentence}; see the check")
+        with self._lock:
+            self._take_in(tune_anew=True)
+            model = self._model
+        return FitReport(
+            trials=len(self._trials),
+            cloths=len(model.moments.groups),
+            ratings=model.standard.ratings,
+            tolerance=model.standard.tolerance,
+            noise=dict(zip(READINGS, model.scales.noise.tolist(), strict=True)),
+            model_file=str(self._model_path),
+        )
+
+    def matters(self) -> Matters:
+        """What matters most over the log."""
+        with self._following() as model, threadpool_limits(1):
+            return matters(model)
+
+    def effect(self, reading: str, control: str) -> Effect:
+        """What moving one control does to one reading, with the swatches behind it.
+
+        Raises
+        ------
+        UnknownName
+            If there is no such reading or control.
+        """
+        with self._following() as model, threadpool_limits(1):
+            return effect(model, self._trials, self._machines, reading, control)
+
+    def close(self) -> None:
+        """Let go of the log."""
+        self._store.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+        self.close()
+
+    def _seam(self, fabric: Fabric, name: str, machine: str, needle_thread: Thread, looper_thread: Thread) -> Seam:
+        for what, thing, noun in (("fabric", fabric, Fabric), ("needle thread", needle_thread, Thread), ("looper thread", looper_thread, Thread)):
+            if not isinstance(thing, noun):
+                raise InvalidValue(f"{what}: got {type(thing).__name__}, expected a {noun.__name__}")
+        machines = self.machines
+        if not machines:
+            raise UnknownName(f"machine: got {machine!r}, but this studio has no machine yet; add one first")
+        if machine not in machines:
+            raise unknown("machine", machine, tuple(machines))
+        return Seam(fabric, stitch(name), machines[machine], needle_thread, looper_thread)
+
+    @contextmanager
+    def _following(self) -> Iterator[Model]:
+        """The model of the log as it is now, held still."""
+        with self._lock:
+            if self._version != self._store.version:
+                self._take_in()
+            yield self._model
+
+    def _take_in(self, tune_anew: bool = False) -> None:
+        """Bring the model up to the log: by adding and removing swatches where the tuned scales still hold, otherwise from nothing."""
+        version, machines = self._store.version, self._store.machines()
+        trials = tuple(trial for trial in self._store.trials() if not stitch(trial.stitch).lacking(machines[trial.machine]))
+        with threadpool_limits(1):
+            if tune_anew:
+                self._model = fitted(trials, machines)
+            elif dict(machines) == dict(self._machines) and _tuned_on(trials) == _tuned_on(self._trials):
+                self._model = self._exchanged(trials)
+            else:
+                self._model = fitted(trials, machines, self._filed(trials, machines))
+        if _tuned_on(trials) != _tuned_on(self._trials) or tune_anew:
+            self._file(trials, machines)
+        self._version, self._trials, self._machines = version, trials, machines
+
+    def _exchanged(self, trials: tuple[Trial, ...]) -> Model:
+        """The model with what is new added and what is gone removed."""
+        before, after = {t.id: t for t in self._trials}, {t.id: t for t in trials}
+        gone = [t for t in self._trials if after.get(t.id) is not t and after.get(t.id) != t]
+        new = [t for t in trials if before.get(t.id) is not t and before.get(t.id) != t]
+        model = self._model
+        if gone:
+            model = model.removing(swatches(gone, self._machines, model.terms))
+        return model.adding(swatches(new, self._machines, model.terms)) if new else model
+
+    def _filed(self, trials: tuple[Trial, ...], machines: Mapping[str, Machine]) -> tuple[Scales, Standard] | None:
+        """Scales and standard from the model file, where it is of this log."""
+        self._notice = ""
+        try:
+            return known_scales(load(self._model_path), trials, machines)
+        except ModelFileMissing:
+            return None
+        except ModelFileError as error:
+            self._notice = str(error)
+            return None
+
+    def _file(self, trials: tuple[Trial, ...], machines: Mapping[str, Machine]) -> None:
+        """Write the model file. It only saves time: a studio whose folder cannot be written works all the same."""
+        try:
+            save(self._model_path, model_file(self._model, trials, machines))
+        except OSError as error:
+            self._notice = f"model file {self._model_path.name}: cannot be written ({error.strerror}); the model is rebuilt whenever the studio is opened"
+
+
+def _home() -> Path:
+    return user_data_path("overedge", appauthor=False, ensure_exists=True)
+
+
+def _model_path(store: Store) -> Path:
+    """Beside the log's file, so that both are copied together; for a log on a server in the user's cache."""
+    if store.path is not None:
+        return store.path.with_name(f"{store.path.stem}-model")
+    return user_cache_path("overedge", appauthor=False) / f"model-{sha256(store.where.encode()).hexdigest()[:16]}"
+
+
+def _tuned_on(trials: tuple[Trial, ...]) -> tuple[Trial, ...]:
+    """The trials on which the scales rest."""
+    return trials[: n_tuned(len(trials))]
+
+
+def _check_against(trial: Trial, machine: Machine) -> None:
+    if faults := machine_faults(trial, machine):
+        raise InvalidValue("; ".join(faults))

@@ -1,0 +1,180 @@
+"""The columns of the log: the one table from which every check, limit, template and dictionary is derived.
+
+Nothing is stated here that a noun states already: a column takes the rule that stands beside the field it holds.
+"""
+
+from collections.abc import Mapping
+from dataclasses import MISSING, dataclass, fields, replace
+from functools import cache
+from types import MappingProxyType
+from typing import Any
+
+from recommender.swatches.moments import MOMENT_RULE, moment_fault
+from recommender.swatches.trial import ID_RULE, Trial, thread_faults
+from recommender.trade.fabric import Fabric
+from recommender.trade.readings import FLAGS, READINGS, RULE
+from recommender.trade.rules import Rule, rules_of
+from recommender.trade.settings import TENSION_RULE, Settings
+from recommender.trade.stitch import stitches
+from recommender.trade.thread import ORDINARY, POSITIONS, Thread
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """One column of the log."""
+
+    name: str
+    """Name in a row, in a file's header and in the database."""
+    group: str
+    """What it belongs to, in plain words: a heading for forms and for the dictionary."""
+    rule: Rule
+    """What one value may be."""
+    default: Any = None
+    """What is taken where the column is left out; None where there is nothing to take."""
+
+    @property
+    def must_be_given(self) -> bool:
+        """Whether a row without it cannot be kept."""
+        return self.rule.required and self.default is None
+
+    @property
+    def label(self) -> str:
+        """The name and the unit, as a form shows them."""
+        words = self.name.replace("_", " ")
+        return f"{words}, {self.rule.unit}" if self.rule.unit else words
+
+    def fault(self, value: object) -> str | None:
+        """The sentence that says what is wrong with one value, or None."""
+        fault = self.rule.fault(self.name, value)
+        if fault is None and self.rule is MOMENT_RULE and value is not None:
+            return moment_fault(self.name, value)
+        return fault
+
+    def limits(self) -> dict[str, Any]:
+        """Limits for a number box in a form: `min_value`, `max_value`, `step` and `help`, all of the column's own kind."""
+        kind = int if self.rule.kind == "integer" else float
+        step = self.rule.step or (1 if self.rule.kind == "integer" or self.rule.high - self.rule.low > 40 else 0.1)
+        return {"min_value": kind(self.rule.low), "max_value": kind(self.rule.high), "step": kind(step), "help": self.rule.help}
+
+
+def _of(noun: type, group: str, prefix: str = "", **renamed: str) -> list[Column]:
+    """The columns that hold the ruled fields of one noun."""
+    default = {f.name: None if f.default is MISSING else f.default for f in fields(noun)}
+    names = {name: renamed.get(name, prefix + name) for name in rules_of(noun)}
+    return [Column(name=names[name], group=group, rule=rule, default=default[name]) for name, rule in rules_of(noun).items()]
+
+
+def _threads() -> list[Column]:
+    needle = _of(Thread, "needle thread", "needle_")
+    looper = _of(Thread, "looper thread", "looper_")
+    ordinary = {"tex": ORDINARY.tex, "fibre": ORDINARY.fibre, "kind": ORDINARY.kind}
+    return [
+        Column(name=column.name, group=column.group, rule=column.rule, default=ordinary[column.name.split("_")[1]])
+        for column in (*needle, *looper)
+    ]
+
+
+def _tensions() -> list[Column]:
+    return [
+        Column(
+            name=tension_column(position), group="settings", rule=replace(TENSION_RULE, help=f"Dial number of the {position}, if it runs.")
+        )
+        for position in POSITIONS
+    ]
+
+
+def _readings() -> list[Column]:
+    return [
+        Column(
+            name=reading.name,
+            group="readings",
+            rule=replace(
+                RULE,
+                help=f"{reading.title}. -2: {reading.minus}, 0: {reading.nought}, +2: {reading.plus}. Leave it out if you did not look.",
+            ),
+        )
+        for reading in READINGS.values()
+    ]
+
+
+def _flags() -> list[Column]:
+    rules = {name: Rule(kind="flag", help=f"Yes where {words}.") for name, words in FLAGS.items()}
+    return [Column(name=name, group="faults", rule=rule, default=False) for name, rule in rules.items()]
+
+
+def _trial() -> dict[str, Column]:
+    groups = {"stitch": "stitch and machine", "machine": "stitch and machine", "passed": "rating"}
+    return {column.name: replace(column, group=groups.get(column.name, "around it")) for column in _of(Trial, "")}
+
+
+def tension_column(position: str) -> str:
+    """Name of the column that holds the tension of a thread position.
+
+    >>> tension_column("left needle")
+    'tension_left_needle'
+    """
+    return "tension_" + position.replace(" ", "_")
+
+
+def _table() -> Mapping[str, Column]:
+    trial = _trial()
+    columns = [
+        *_of(Fabric, "cloth", name="fabric"),
+        *_threads(),
+        trial["stitch"],
+        trial["machine"],
+        *_tensions(),
+        *_of(Settings, "settings"),
+        trial["passed"],
+        *_readings(),
+        *_flags(),
+        *(trial[name] for name in ("seam_change", "needle_size", "needle_hours", "who")),
+        Column(name="when", group="around it", rule=MOMENT_RULE),
+        trial["note"],
+        Column(name="id", group="around it", rule=ID_RULE),
+    ]
+    return MappingProxyType({column.name: column for column in columns})
+
+
+COLUMNS: Mapping[str, Column] = _table()
+"""Every column by name, in the order of a file's header."""
+
+_STITCHES = frozenset(stitches())
+_TENSIONS = {position: tension_column(position) for position in POSITIONS}
+_CHECKS = tuple((column.name, column.fault, column.default) for column in COLUMNS.values())
+
+
+def row_faults(row: Mapping[str, Any]) -> tuple[str, ...]:
+    """Everything that is wrong with a row, one sentence a fault; empty where it can be logged.
+
+    A column that is left out has its default; None means that nothing was given.
+
+    >>> row_faults({"fabric": "rib", "construction": "knit", "fibre": "cotton", "gsm": 5, "stitch": "rolled hem", "machine": "bench",
+    ...     "tension_right_needle": 4, "tension_upper_looper": 4, "tension_lower_looper": 7, "differential": 1, "length": 1.5, "width": 4,
+    ...     "passed": True})
+    ('gsm: got 5, expected a number from 15 to 1000 g/m2',)
+    """
+    return tuple(sentence for _, sentence in faults_by_column(row))
+
+
+def faults_by_column(row: Mapping[str, Any]) -> list[tuple[str, str]]:
+    """The same faults, each with its column before it."""
+    get = row.get
+    faults = [(name, fault) for name, check, default in _CHECKS if (fault := check(get(name, default))) is not None]
+    faults += [(str(name), f"{name}: there is no such column") for name in row if name not in COLUMNS]
+    return [*faults, *((name, f"{name}: {fault}") for name, fault in threads_of_row(row).items())]
+
+
+def threads_of_row(row: Mapping[str, Any]) -> dict[str, str]:
+    """Faults between the stitch and the tensions of a row, by column; none where the stitch itself is wrong."""
+    name = row.get("stitch")
+    if not isinstance(name, str) or name not in _STITCHES:
+        return {}
+    faults = thread_faults(name, {position: row.get(column) for position, column in _TENSIONS.items()})
+    return {_TENSIONS[position]: fault for position, fault in faults.items()}
+
+
+@cache
+def defaults() -> Mapping[str, Any]:
+    """The default of every column."""
+    return MappingProxyType({column.name: column.default for column in COLUMNS.values()})

@@ -1,0 +1,123 @@
+"""Files of comma-separated values as spreadsheets write them: in, line by line, and out, all or nothing."""
+
+import codecs
+import csv
+import io
+import re
+import secrets
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from recommender.errors import FileFault
+
+DELIMITERS = (",", ";", "\t")
+HELP_MARK = "(help)"
+"""A row whose first cell begins with it explains the columns and is no trial."""
+
+_LONGEST_RECORD = 50
+"""Lines that one record may span; a quotation mark left open must not swallow the file."""
+_OTHER_FILES = {
+    b"PK\x03\x04": "a spreadsheet or an archive",
+    b"%PDF": "a PDF",
+    b"SQLite format 3": "a database",
+    b"\xd0\xcf\x11\xe0": "an old spreadsheet",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """One record of a file."""
+
+    line: int
+    """Number of the line on which it begins, from 1."""
+    cells: tuple[str, ...]
+    """Its cells as typed; the line as it stands where it cannot be taken apart."""
+    fault: str = ""
+    """Why it cannot be taken apart."""
+
+
+def read_text(path: Path) -> str:
+    """The text of a file, in UTF-8 or in Windows' western letters.
+
+    Raises
+    ------
+    FileFault
+        If it cannot be read or is no such text.
+    """
+    try:
+        data = path.read_bytes()
+    except (OSError, ValueError) as error:
+        raise FileFault(f"file {str(path)[:200]}: {getattr(error, 'strerror', None) or error}; give the path of a CSV file") from error
+    if kind := next((kind for sign, kind in _OTHER_FILES.items() if data.startswith(sign)), None):
+        raise FileFault(f"file {path}: it is {kind}, expected CSV; save it as CSV from your spreadsheet")
+    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        raise FileFault(f"file {path}: it is written in UTF-16; save it as CSV in UTF-8")
+    for encoding in ("utf-8-sig", "cp1252"):
+        try:
+            text = data.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+        if "\0" not in text:
+            return text
+    raise FileFault(f"file {path}: it is no text, expected CSV in UTF-8; save it so from your spreadsheet")
+
+
+def delimiter_of(text: str, known: Iterable[str]) -> str:
+    """The sign between cells: what a first line `sep=;` says, else that which makes most known headings of the first line."""
+    lines = [line for line in io.StringIO(text, newline="") if line.strip(",;\t\r\n ")]
+    if not lines:
+        raise FileFault("file: it is empty, expected a header and rows")
+    if named := re.fullmatch(r"sep=(.)", lines[0].strip("\r\n ")):
+        return named[1]
+    names = set(known)
+    counts = {sign: sum(plain(cell) in names for cell in lines[0].split(sign)) for sign in DELIMITERS}
+    if not any(counts.values()):
+        raise FileFault("header: no column of the first line is known, expected names such as fabric, gsm, stitch; see an empty template")
+    return max(counts, key=lambda sign: counts[sign])
+
+
+def records(text: str, delimiter: str) -> Iterator[Record]:
+    """The records of a text; one that cannot be taken apart comes as its first line, and reading goes on at the next."""
+    lines = list(io.StringIO(text, newline=""))
+    place = 0
+    while place < len(lines):
+        reader = csv.reader(lines[place : place + _LONGEST_RECORD], delimiter=delimiter, strict=True)
+        try:
+            record = Record(place + 1, tuple(next(reader)))
+        except csv.Error:
+            why = 'a quotation mark is left open or stands in the middle; put the cell between two, and write "" for one inside'
+            record = Record(place + 1, (lines[place].rstrip("\r\n"),), why)
+        place += 1 if record.fault else reader.line_num
+        if any(cell.strip() for cell in record.cells):
+            yield record
+
+
+def write(path: Path, rows: Iterable[Sequence[str]], delimiter: str = ",") -> None:
+    """Write rows as CSV in UTF-8 with the mark by which spreadsheets know it; the file is whole or as it was.
+
+    Raises
+    ------
+    FileFault
+        If it cannot be written.
+    """
+    made = io.StringIO(newline="")
+    csv.writer(made, delimiter=delimiter).writerows(rows)
+    beside = path.with_name(f".{path.name[:100]}.{secrets.token_hex(4)}")
+    try:
+        beside.write_bytes(made.getvalue().encode("utf-8-sig"))
+        beside.replace(path)
+    except (OSError, ValueError) as error:
+        beside.unlink(missing_ok=True)
+        raise FileFault(
+            f"file {str(path)[:200]}: it cannot be written ({getattr(error, 'strerror', None) or error}); give another path"
+        ) from error
+
+
+def plain(heading: str) -> str:
+    """A heading as it is looked up: capitals, blanks and underscores do not matter.
+
+    >>> plain(" Tension  Left needle")
+    'tension_left_needle'
+    """
+    return "_".join(heading.strip().strip('"').casefold().replace("_", " ").split())

@@ -1,0 +1,47 @@
+"""Dates and times as they stand in a row: text, so that a file, a form and a database hold the same."""
+
+from datetime import UTC, datetime
+
+from recommender.errors import InvalidValue
+from recommender.swatches.trial import in_utc
+from recommender.trade.rules import Rule
+
+MOMENT_RULE = Rule(
+    kind="text",
+    low=10,
+    high=40,
+    required=False,
+    help="Date, or date and time, such as 2025-03-14 16:30; without a zone it is read as UTC. Left out, it is the moment of logging.",
+    source="written as ISO 8601 says",
+)
+"""The rule of a moment; besides, it must be a date that exists."""
+
+
+def moment(text: str) -> datetime:
+    """The moment that a text names, in UTC.
+
+    >>> moment("2025-03-14 16:30+01:00").isoformat()
+    '2025-03-14T15:30:00+00:00'
+
+    Raises
+    ------
+    InvalidValue
+        If it names none.
+    """
+    if (fault := moment_fault("when", text)) is not None:
+        raise InvalidValue(fault)
+    return _read(text)
+
+
+def moment_fault(name: str, text: object) -> str | None:
+    """The sentence that says why a text names no moment, or None where it does."""
+    try:
+        _read(str(text))
+    except ValueError:  # InvalidValue is one, too
+        return f"{name}: got {str(text)[:40]!r}, expected a date from 1951 to 2199 such as 2025-03-14 or 2025-03-14 16:30"
+    return None
+
+
+def _read(text: str) -> datetime:
+    read = datetime.fromisoformat(text)
+    return in_utc(read if read.tzinfo else read.replace(tzinfo=UTC))
