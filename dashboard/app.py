@@ -6,6 +6,7 @@ Run by `overedge serve` and `overedge demo`, which name the studio in the enviro
 from pathlib import Path
 
 import streamlit as st
+from parts.words import plain
 
 from recommender.errors import OveredgeError
 
@@ -23,6 +24,4 @@ page = st.navigation(
 try:
     page.run()
 except OveredgeError as error:
-    from parts.words import plain
-
     st.error(plain(error))

@@ -32,6 +32,7 @@ from recommender.trade.names import unknown
 from recommender.trade.readings import READINGS, checked_readings
 from recommender.trade.settings import Settings
 from recommender.trade.stitch import stitch
+from recommender.trade.tables import share
 from recommender.trade.thread import ORDINARY, Thread
 
 if TYPE_CHECKING:
@@ -125,12 +126,13 @@ class Studio:
 
     def trials(self, fabric: str | None = None, stitch: str | None = None, machine: str | None = None) -> tuple[Trial, ...]:
         """The trials that count, as last corrected, in the order of the log; those of one fabric, stitch or machine where named."""
-        wanted = (("stitch", stitch), ("machine", machine))
-        return tuple(
-            trial
-            for trial in self._store.trials()
-            if (fabric is None or trial.fabric.name == fabric) and all(name is None or getattr(trial, what) == name for what, name in wanted)
-        )
+        wanted = (fabric, stitch, machine)
+
+        def fits(trial: Trial) -> bool:
+            names = (trial.fabric.name, trial.stitch, trial.machine)
+            return all(want is None or want == name for want, name in zip(wanted, names, strict=True))
+
+        return tuple(trial for trial in self._store.trials() if fits(trial))
 
     def fabrics(self) -> Mapping[str, Fabric]:
         """The logged fabrics by name, each as last described."""
@@ -160,8 +162,8 @@ class Studio:
         """
         seam = self._seam(fabric, stitch, machine, needle_thread, looper_thread)
         with self._following() as model, threadpool_limits(1):
-            swatches_of_it = (t for t in reversed(self._trials) if t.stitch == stitch and t.machine == machine and same_cloth(t.fabric, fabric))
-            return propose(model, seam, next(swatches_of_it, None))
+            here = (trial for trial in reversed(self._trials) if trial.stitch == stitch and trial.machine == machine)
+            return propose(model, seam, next((trial for trial in here if same_cloth(trial.fabric, fabric)), None))
 
     def record(
         self,
@@ -228,7 +230,6 @@ class Studio:
         UnknownName, InvalidValue
             If there is no such trial or field, or a value breaks its rule.
         """
-
         if strange := [name for name in changes if name not in _CORRECTABLE]:
             raise UnknownName(f"field of a trial: got {strange[0]!r}, expected one of: {', '.join(_CORRECTABLE)}")
 
@@ -258,19 +259,19 @@ class Studio:
         FileFault
             If the file cannot be read as rows at all.
         """
-        from recommender.swatches.importing import import_csv  # noqa: PLC0415  # it brings pandas and the validation suite
+        from recommender.swatches.importing import import_csv  # here, for it brings pandas and the validation suite
 
         return import_csv(self._store, path, rejects)
 
     def export_csv(self, path: str | Path) -> int:
         """Write the trials that count to a file that `import_csv` reads back, and return their number."""
-        from recommender.swatches.importing import export_csv  # noqa: PLC0415  # as above
+        from recommender.swatches.exporting import export_csv  # as above
 
         return export_csv(self._store, path)
 
     def check(self) -> "ValidationReport":
         """Hold every trial that counts to the column rules."""
-        from recommender.swatches.suite import check_trials  # noqa: PLC0415  # it brings the validation suite
+        from recommender.swatches.suite import check_trials  # as above
 
         return check_trials(self._store.trials())
 
@@ -284,7 +285,8 @@ class Studio:
         """
         report = self.check()
         if not report.passed:
-            raise InvalidValue(f"log: {len(report.faults)} faults in {report.rows} rows, the first: {report.faults[0].sentence}; see the check")
+            first = report.faults[0].sentence
+            raise InvalidValue(f"log: got {len(report.faults)} faults in {report.rows} rows, expected none; see the check: {first}")
         with self._lock:
             self._take_in(tune_anew=True)
             model = self._model
@@ -324,7 +326,8 @@ class Studio:
         self.close()
 
     def _seam(self, fabric: Fabric, name: str, machine: str, needle_thread: Thread, looper_thread: Thread) -> Seam:
-        for what, thing, noun in (("fabric", fabric, Fabric), ("needle thread", needle_thread, Thread), ("looper thread", looper_thread, Thread)):
+        for what, thing in (("fabric", fabric), ("needle thread", needle_thread), ("looper thread", looper_thread)):
+            noun = Fabric if what == "fabric" else Thread
             if not isinstance(thing, noun):
                 raise InvalidValue(f"{what}: got {type(thing).__name__}, expected a {noun.__name__}")
         machines = self.machines
@@ -368,14 +371,22 @@ class Studio:
         return model.adding(swatches(new, self._machines, model.terms)) if new else model
 
     def _filed(self, trials: tuple[Trial, ...], machines: Mapping[str, Machine]) -> tuple[Scales, Standard] | None:
-        """Scales and standard from the model file, where it is of this log."""
+        """Scales and standard from the studio's model file or the starter model, where one of them is of this log."""
         self._notice = ""
         try:
             return known_scales(load(self._model_path), trials, machines)
         except ModelFileMissing:
-            return None
+            return self._started(trials, machines)
         except ModelFileError as error:
             self._notice = str(error)
+            return None
+
+    @staticmethod
+    def _started(trials: tuple[Trial, ...], machines: Mapping[str, Machine]) -> tuple[Scales, Standard] | None:
+        """The same from the starter model, which is of the demo studio's log and of no other."""
+        try:
+            return known_scales(load(share("models") / "starter"), trials, machines)
+        except ModelFileError:
             return None
 
     def _file(self, trials: tuple[Trial, ...], machines: Mapping[str, Machine]) -> None:
@@ -383,7 +394,8 @@ class Studio:
         try:
             save(self._model_path, model_file(self._model, trials, machines))
         except OSError as error:
-            self._notice = f"model file {self._model_path.name}: cannot be written ({error.strerror}); the model is rebuilt whenever the studio is opened"
+            name = self._model_path.name
+            self._notice = f"model file {name}: cannot be written ({error.strerror}); the model is rebuilt whenever the studio is opened"
 
 
 def _home() -> Path:

@@ -102,6 +102,23 @@ def test_the_command_helps(environment: Path, tmp_path: Path) -> None:
     assert "propose" in told.stdout
 
 
+def test_the_first_page_is_drawn_from_the_wheel(environment: Path, tmp_path: Path) -> None:
+    code = """
+from streamlit import config
+from streamlit.testing.v1 import AppTest
+from recommender.trade.tables import share
+config.set_option("client.showErrorDetails", "full")
+page = AppTest.from_file(str(share("dashboard") / "app.py"), default_timeout=60).run()
+assert not page.exception, page.exception
+print([title.value for title in page.title])
+"""
+    studio = {"OVEREDGE_STUDIO": str(tmp_path / "studio.sqlite"), "PYTHONPATH": ""}
+    command = [environment / "bin/python", "-c", code]
+    told = subprocess.run(command, cwd=tmp_path, env=quiet_home(tmp_path) | studio, capture_output=True, text=True, check=False)
+    assert told.returncode == 0, told.stderr
+    assert "New fabric" in told.stdout
+
+
 @pytest.fixture
 def demo(environment: Path, tmp_path: Path, free_port: int) -> Iterator[tuple[str, subprocess.Popen[bytes], Path]]:
     log = tmp_path / "log"

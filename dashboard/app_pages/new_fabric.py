@@ -1,18 +1,18 @@
 """Describe a cloth, choose a stitch, and start with settings that say how far to trust them."""
 
 import streamlit as st
-
 from parts.checklist import show_checklist
 from parts.cloth import describe_cloth
 from parts.drafts import take
 from parts.machines import add_first_machine, choose_machine
 from parts.proposal import show_chance, show_rules, show_scales, show_why
 from parts.seam_form import choose_stitch, describe_threads, show_stitch
-from parts.studio import studio
+from parts.studio import say_if_invented, studio
 from parts.words import asked
 
 st.title("New fabric", anchor=False)
 desk = studio()
+say_if_invented(desk)
 if not desk.machines:
     add_first_machine(desk)
     st.stop()

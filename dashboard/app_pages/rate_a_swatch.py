@@ -1,7 +1,6 @@
 """Rate the swatch that was just sewn, and see what to move."""
 
 import streamlit as st
-
 from parts.drafts import current
 from parts.rating import rate_swatch, show_seam
 from parts.result import show_result

@@ -1,13 +1,13 @@
 """What moves the readings most in this studio's log, and what the log says of each control."""
 
 import streamlit as st
-
 from parts.effects import choose_effect, show_effect
 from parts.importance import show_importance
-from parts.studio import studio
+from parts.studio import say_if_invented, studio
 
 st.title("What matters", anchor=False)
 desk = studio()
+say_if_invented(desk)
 logged = len(desk.trials())
 
 if not logged:

@@ -2,12 +2,11 @@
 
 import streamlit as st
 
+from parts.svg import escape
 from recommender.trade.fabric import Fabric
 from recommender.trade.machine import Machine
 from recommender.trade.preparation import preparation
 from recommender.trade.stitch import stitch
-
-from parts.svg import escape
 
 
 def show_checklist(stitch_name: str, machine: Machine, fabric: Fabric) -> None:

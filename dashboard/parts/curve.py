@@ -4,11 +4,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from parts.svg import Point, area, drawn, label, line, shown
+from parts.words import signed
 
 WIDTH, HEIGHT = 720, 380
 LEFT, RIGHT, TOP, BOTTOM = 150.0, 700.0, 20.0, 320.0
 CALM = (-2.5, 2.5)
-"""Readings that the drawing always has room for."""
+"""Readings that the drawing has room for."""
+DASHED = 'stroke-width="1.6" stroke-opacity="0.7" stroke-dasharray="6 5"'
+"""The two lines of the baseline."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +64,7 @@ def curve(one: Curve) -> str:
     band += [frame.at(*point) for point in zip(reversed(one.x), reversed(one.low), strict=True)]
     mean = line((frame.at(*point) for point in zip(one.x, one.mean, strict=True)), 'stroke-width="3"')
     body = _readings(one) + _distances(frame, one.axis) + _baseline(frame) + area(band, 0.2) + _dots(frame, one.points) + mean
-    alt = f"{one.title}, from {len(one.points)} trials"
+    alt = f"{one.title}, from {len(one.points)} {'trial' if len(one.points) == 1 else 'trials'}"
     return shown(drawn(body, width=WIDTH, height=HEIGHT), alt=alt, width=WIDTH, height=HEIGHT, most="860px")
 
 
@@ -71,7 +74,7 @@ def _readings(one: Curve) -> str:
     rows = []
     for score, words in ((-2, one.minus), (0, one.nought), (2, one.plus)):
         y = frame.at(0, score)[1]
-        style = 'stroke-width="1.6" stroke-opacity="0.7" stroke-dasharray="6 5"' if score == 0 else 'stroke-width="1" stroke-opacity="0.3"'
+        style = DASHED if score == 0 else 'stroke-width="1" stroke-opacity="0.3"'
         rows.append(line([(LEFT, y), (RIGHT, y)], style))
         rows += [label(LEFT - 10, y + 4 + 16 * i, words, size=14, anchor="end") for i, words in enumerate(_broken(words))]
     return "".join(rows)
@@ -89,14 +92,15 @@ def _broken(words: str, width: int = 18) -> list[str]:
 def _distances(frame: Frame, axis: str) -> str:
     low, high = frame.x
     marks = [low + (high - low) * share for share in (0, 0.25, 0.5, 0.75, 1)]
-    words = "".join(label(frame.at(x, 0)[0], BOTTOM + 22, f"{round(x, 2) + 0:+g}", size=14, anchor="middle") for x in marks)
-    return line([(LEFT, BOTTOM), (RIGHT, BOTTOM)], 'stroke-width="1.5"') + words + label((LEFT + RIGHT) / 2, BOTTOM + 48, axis, size=15, anchor="middle")
+    words = "".join(label(frame.at(x, 0)[0], BOTTOM + 22, signed(x) if x else "0", size=14, anchor="middle") for x in marks)
+    title = label((LEFT + RIGHT) / 2, BOTTOM + 48, axis, size=15, anchor="middle")
+    return line([(LEFT, BOTTOM), (RIGHT, BOTTOM)], 'stroke-width="1.5"') + words + title
 
 
 def _baseline(frame: Frame) -> str:
     """The baseline stands where nothing is moved."""
     x, _ = frame.at(0, 0)
-    return line([(x, TOP), (x, BOTTOM)], 'stroke-width="1.6" stroke-opacity="0.7" stroke-dasharray="6 5"') + label(x + 8, TOP + 12, "baseline", size=14)
+    return line([(x, TOP), (x, BOTTOM)], DASHED) + label(x + 8, TOP + 12, "baseline", size=14)
 
 
 def _dots(frame: Frame, points: Iterable[Point]) -> str:

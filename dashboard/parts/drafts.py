@@ -1,6 +1,6 @@
 """The swatch that is being rated, kept while its sewer walks between the pages."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import streamlit as st
 
@@ -63,7 +63,7 @@ def settings(draft: Draft) -> Settings:
     """The settings as the form says they were sewn."""
     names = draft.proposal.settings.controls()
     sewn = draft.proposal.settings.having({name: st.session_state[f"set.{name}"] for name in names})
-    return sewn if st.session_state.get("set.foot_pressure") is None else _pressed(sewn)
+    return replace(sewn, foot_pressure=st.session_state.get("set.foot_pressure"))
 
 
 def save(draft: Draft, studio: Studio) -> None:

@@ -2,12 +2,11 @@
 
 import streamlit as st
 
+from parts.curve import Curve, curve
+from parts.words import asked
 from recommender import Studio
 from recommender.advice.effect import CONTROLS
 from recommender.trade.readings import READINGS
-
-from parts.curve import Curve, curve
-from parts.words import asked
 
 MAIN = {
     "edge_lie": "differential",

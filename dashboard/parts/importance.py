@@ -2,9 +2,8 @@
 
 import streamlit as st
 
-from recommender import Studio
-
 from parts.bars import bars
+from recommender import Studio
 
 
 def show_importance(studio: Studio) -> None:
@@ -13,7 +12,7 @@ def show_importance(studio: Studio) -> None:
     if not matters.trials:
         st.info("None of the swatches has a reading yet. Readings say which way a swatch is off; without them nothing can be told apart.")
         return
-    st.caption("Share of all that the readings vary by; the whisker holds it with 80 % probability. A control that was never moved has none.")
+    st.caption("Share of all that the readings vary by; the whisker holds it with 80 % probability. A control never moved has none.")
     with st.container(key="split_shares"):
         left, right = st.columns(2, gap="large")
     with left:

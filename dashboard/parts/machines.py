@@ -2,10 +2,9 @@
 
 import streamlit as st
 
+from parts.words import plain
 from recommender import Machine, Studio
 from recommender.errors import OveredgeError
-
-from parts.words import plain
 
 
 def choose_machine(studio: Studio) -> str:

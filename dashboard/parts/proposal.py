@@ -1,16 +1,21 @@
 """What a proposal says: settings beside the baseline, how far to trust them, and why."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 import streamlit as st
 
+from parts.scale import Range, Verdict, scale, scale_key
+from parts.svg import escape
+from parts.words import adding_up, chance, number, signed
 from recommender.advice.proposal import Proposal
+from recommender.advice.why import Term
 from recommender.trade.baseline import AppliedRule
 from recommender.trade.machine import Machine
 
-from parts.scale import Range, Verdict, scale, scale_key
-from parts.svg import escape
-from parts.words import chance, number, signed
+MOST = 2 / 3
+"""How much of a band has to lie in the pass window for a setting to be trusted."""
+SHOWN = 5
+"""Terms shown one by one; those after them are small and stand together."""
 
 
 def show_chance(proposal: Proposal) -> None:
@@ -19,8 +24,8 @@ def show_chance(proposal: Proposal) -> None:
         words = f"<strong>Too few ratings to say</strong> how often this passes ({proposal.ratings} so far)."
     else:
         words = (
-            f"Passes <strong>{chance(proposal.pass_chance)}</strong> ({proposal.pass_chance:.0%}); "
-            f"the baseline {chance(proposal.baseline_chance)} ({proposal.baseline_chance:.0%})."
+            f"The next swatch passes <strong>{chance(proposal.pass_chance)}</strong> ({proposal.pass_chance:.0%}); "
+            f"on the baseline {chance(proposal.baseline_chance)} ({proposal.baseline_chance:.0%})."
         )
     st.html(f"<div class='lead'>{words}</div>")
 
@@ -38,38 +43,48 @@ def show_scales(proposal: Proposal, machine: Machine) -> None:
             proposal=value,
             band=(band.low, band.high),
             window=(window.low, window.high),
-            verdict=verdict((band.low, band.high), (window.low, window.high)),
+            verdict=verdict((band.low, band.high), (window.low, window.high)) if proposal.chance_known else "test",
         )
         st.html(f"<div class='row'><div class='control'>{escape(control)}<b>{number(value)}</b></div>{drawing}</div>")
 
 
 def verdict(band: Range, window: Range) -> Verdict:
-    """Trust a setting where every likely best value lies in its pass window; else a swatch has to show.
+    """Trust a setting where most of its band lies in its pass window: wherever the best is, the seam is likely to pass.
 
     >>> verdict((3.8, 4.4), (3.0, 5.0)), verdict((2.0, 6.0), (3.0, 5.0))
     ('trust', 'test')
     """
-    return "trust" if window[0] <= band[0] and band[1] <= window[1] else "test"
+    inside = min(band[1], window[1]) - max(band[0], window[0])
+    return "trust" if inside >= MOST * (band[1] - band[0]) else "test"
 
 
 def show_why(proposal: Proposal) -> None:
-    """The terms that lead from the baseline to the proposal, control by control."""
+    """The terms that lead from the baseline to the proposal; the controls that moved are open."""
     start, end = proposal.baseline.controls(), proposal.settings.controls()
-    moved = [control for control in end if proposal.why.get(control)]
-    if not moved:
+    tables = {control: _why_table(control, start[control], end[control], terms) for control, terms in proposal.why.items() if terms}
+    if not tables:
         st.write("Nothing in the log says otherwise yet, so the proposal is the baseline.")
-    else:
-        tables = "".join(_why_table(control, start[control], end[control], proposal) for control in moved)
-        st.html(f"<div class='whys'>{tables}</div>")
+        return
+    moved = [table for control, table in tables.items() if start[control] != end[control]]
+    stayed = [table for control, table in tables.items() if start[control] == end[control]]
+    st.html(f"<div class='whys'>{''.join(moved)}</div>" if moved else "<div>Every control stays on its baseline.</div>")
+    if stayed:
+        with st.expander("Controls that stay on the baseline"):
+            st.html(f"<div class='whys'>{''.join(stayed)}</div>")
 
 
-def _why_table(control: str, start: float, end: float, proposal: Proposal) -> str:
-    terms = "".join(f"<tr><td>{escape(term.name)}</td><td class='n'>{signed(term.amount)}</td></tr>" for term in proposal.why[control])
-    return (
-        f"<table class='why'><tr><th colspan='2'>{escape(control)}</th></tr>"
-        f"<tr><td>baseline</td><td class='n'>{number(start)}</td></tr>{terms}"
-        f"<tr class='sum'><td>proposal</td><td class='n'>{number(end)}</td></tr></table>"
-    )
+def _why_table(control: str, start: float, end: float, terms: Sequence[Term]) -> str:
+    rows = [(term.name, term.amount) for term in terms[:SHOWN]]
+    if rest := terms[SHOWN:]:
+        rows.append((f"{len(rest)} smaller terms together", sum(term.amount for term in rest)))
+    amounts = adding_up([amount for _, amount in rows], end - start)
+    body = "".join(_why_row(name, signed(amount)) for (name, _), amount in zip(rows, amounts, strict=True))
+    total = f"<tr class='sum'><td>proposal</td><td class='n'>{number(end)}</td></tr>"
+    return f"<table class='why'><tr><th colspan='2'>{escape(control)}</th></tr>{_why_row('baseline', number(start))}{body}{total}</table>"
+
+
+def _why_row(name: str, amount: str) -> str:
+    return f"<tr><td>{escape(name)}</td><td class='n'>{amount}</td></tr>"
 
 
 def show_rules(rules: Iterable[AppliedRule]) -> None:

@@ -4,16 +4,15 @@ from typing import Any
 
 import streamlit as st
 
+from parts.drafts import Draft, rate, save
+from parts.reading_cards import choose_readings
+from parts.svg import escape
+from parts.words import plain
 from recommender import Studio
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Dial, Machine
 from recommender.trade.readings import FLAGS
 from recommender.trade.rules import rules_of
-
-from parts.drafts import Draft, rate, save
-from parts.reading_cards import choose_readings
-from parts.svg import escape
-from parts.words import plain
 
 _KEPT: dict[str, Any] = {"persist_state": "session"}
 

@@ -2,11 +2,10 @@
 
 import streamlit as st
 
-from recommender.trade.readings import READINGS
-
 from parts.drafts import Draft, choose
 from parts.seams import show_seam, step_words, threads_key
 from parts.svg import escape
+from recommender.trade.readings import READINGS
 
 STEPS = (-2.0, -1.0, 0.0, 1.0, 2.0)
 
@@ -18,7 +17,9 @@ def choose_readings(draft: Draft) -> None:
         _row(draft, name)
 
 
+@st.fragment
 def _row(draft: Draft, name: str) -> None:
+    """One reading; a touch draws this row again and nothing else."""
     with st.container(horizontal=True, vertical_alignment="center", key=f"head_{name}"):
         score = draft.readings.get(name)
         said = "" if score is None else f": {escape(step_words(name, score))} ({score:+g})"

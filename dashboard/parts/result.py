@@ -2,35 +2,34 @@
 
 import streamlit as st
 
-from recommender import Studio
-
 from parts.drafts import Draft, take, take_back
 from parts.proposal import show_chance
 from parts.svg import escape
 from parts.words import plain
+from recommender import Studio
+from recommender.advice.proposal import Proposal
 
 
 def show_result(draft: Draft, studio: Studio) -> None:
     """Next moves after a fail, where it is kept after a pass; a way on and a way back."""
     passed = bool(draft.passed)
-    st.success("Saved: it passes.") if passed else st.info("Saved: it fails.")
+    st.info("Saved: it passes." if passed else "Saved: it fails.")
     if draft.trouble:
         st.error(plain(draft.trouble))
     if draft.following is not None:
-        _moves(draft, passed)
+        _moves(draft.following, passed)
         words = "Sew it again with these settings" if passed else "Moved: rate the next swatch"
         st.button(words, type="primary", width="stretch", on_click=take, args=(draft.following,))
     st.page_link("app_pages/new_fabric.py", label="To the whole proposal, or another cloth")
     st.button("That was a mistake: take it back", on_click=take_back, args=(draft, studio))
 
 
-def _moves(draft: Draft, passed: bool) -> None:
-    following = draft.following
-    assert following is not None  # the caller has looked; this tells the type checker
+def _moves(following: Proposal, passed: bool) -> None:
     st.subheader("Even better next time" if passed and following.moves else "Keep these settings" if passed else "Now move", anchor=False)
     sentences = "".join(f"<li>{escape(move.sentence)}</li>" for move in following.moves)
     if sentences:
         st.html(f"<ol class='moves'>{sentences}</ol>")
     else:
-        st.write("Leave every control where it stands." if passed else "No control is worth moving yet: sew the same again and read it more closely.")
+        none = "No control is worth moving yet: sew the same again and read it more closely."
+        st.write("Leave every control where it stands." if passed else none)
     show_chance(following)

@@ -5,10 +5,9 @@ Everything is placed in percent of the width, so that the words keep their size 
 
 from typing import Literal
 
-from recommender.trade.machine import Dial
-
 from parts.svg import escape
 from parts.words import number
+from recommender.trade.machine import Dial
 
 Range = tuple[float, float]
 Verdict = Literal["trust", "test"]
@@ -53,7 +52,8 @@ def scale_key() -> str:
         ("band", "80 % band: the best setting lies in it"),
         ("window", "pass window: passes about as well"),
     )
-    return '<div class="key">' + "".join(f'<span><i class="sample"><i class="{mark}"></i></i>{words}</span>' for mark, words in samples) + "</div>"
+    parts = (f'<span><i class="sample"><i class="{mark}"></i></i>{words}</span>' for mark, words in samples)
+    return f'<div class="key">{"".join(parts)}</div>'
 
 
 def _place(dial: Dial, value: float) -> float:

@@ -4,13 +4,12 @@ from typing import Any
 
 import streamlit as st
 
+from parts.svg import escape
 from recommender import Thread, stitches
 from recommender.trade.fabric import FIBRES
 from recommender.trade.stitch import stitch
 from recommender.trade.thread import KINDS, ORDINARY
 from recommender.trade.units import thread_size
-
-from parts.svg import escape
 
 _KEPT: dict[str, Any] = {"persist_state": "session"}
 

@@ -7,9 +7,8 @@ is a function of the score alone, -2 to +2, half steps included.
 from collections.abc import Callable, Mapping
 from math import cos, pi, sin, tau
 
-from recommender.trade.readings import READINGS
-
 from parts.svg import LOWER_LOOPER, NEEDLE, UPPER_LOOPER, Point, area, drawn, label, line, shown
+from recommender.trade.readings import READINGS
 
 WIDTH, HEIGHT = 160, 116
 LEFT, RIGHT, EDGE, SEAM, HEM = 16.0, 144.0, 34.0, 78.0, 108.0
@@ -52,7 +51,8 @@ def step_words(reading: str, score: float) -> str:
 def threads_key() -> str:
     """Which line stands for which thread, as HTML."""
     rows = ((NEEDLE, "needle thread"), (UPPER_LOOPER, "upper looper thread"), (LOWER_LOOPER, "lower looper thread"))
-    parts = [line([(x, 10), (x + 40, 10)], style) + label(x + 48, 14, name, size=14) for x, (style, name) in zip((2, 182, 400), rows, strict=True)]
+    places = zip((2, 182, 400), rows, strict=True)
+    parts = [line([(x, 10), (x + 40, 10)], style) + label(x + 48, 14, name, size=14) for x, (style, name) in places]
     alt = "Thick dashes: needle thread. Thin line: upper looper thread. Dots: lower looper thread."
     drawing = drawn("".join(parts), width=KEY_WIDTH, height=20)
     return shown(drawing, alt=alt, width=KEY_WIDTH, height=20, most=f"{KEY_WIDTH}px")
@@ -159,7 +159,8 @@ def _edge_wrap(score: float) -> str:
 
 def _roll(top: float, thick: float) -> str:
     """The edge seen as a tube, with its spiral at the cut end."""
-    rows = [line([(LEFT, top + thick * share), (RIGHT, top + thick * share)], 'stroke-width="1.4" stroke-opacity="0.8"') for share in (0.25, 0.55, 0.8, 1)]
+    heights = [top + thick * share for share in (0.25, 0.55, 0.8, 1)]
+    rows = [line([(LEFT, y), (RIGHT, y)], 'stroke-width="1.4" stroke-opacity="0.8"') for y in heights]
     tube = area([(LEFT, top), (RIGHT, top), (RIGHT, top + thick), (LEFT, top + thick)], 0.22)
     turns = [(RIGHT + thick / 2 * t * cos(4.5 * pi * t), top + thick / 2 - thick / 2 * t * sin(4.5 * pi * t)) for t in _spread(0, 1, 0.02)]
     return tube + "".join(rows) + line(turns)

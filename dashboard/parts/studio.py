@@ -18,6 +18,12 @@ def studio() -> Studio:
     return _opened(os.environ.get("OVEREDGE_STUDIO") or None)
 
 
+def say_if_invented(desk: Studio) -> None:
+    """The demo's swatches were never sewn; whoever looks at them has to know."""
+    if any(trial.id.startswith("demo-") for trial in desk.trials()):
+        st.caption("Demo studio: its machines, cloths and swatches are invented.")
+
+
 @st.cache_resource(show_spinner="Opening the studio", on_release=Studio.close)
 def _opened(where: str | None) -> Studio:
     return Studio.open(where)

@@ -1,7 +1,8 @@
 """Numbers and chances in words, and a person's own words kept as they were typed."""
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from itertools import accumulate, pairwise
 from typing import TypeVar
 
 import streamlit as st
@@ -40,13 +41,25 @@ def signed(value: float) -> str:
     return f"{value:+.2f}"
 
 
+def adding_up(amounts: Sequence[float], total: float) -> list[float]:
+    """The amounts rounded to two places in such a way that they still add up to the rounded total.
+
+    >>> adding_up([0.333, 0.333, 0.334], 1)
+    [0.33, 0.34, 0.33]
+    """
+    sums = [round(part, 2) for part in accumulate(amounts)]
+    sums[-1:] = [round(total, 2)] * bool(sums)
+    return [round(after - before, 2) for before, after in pairwise([0.0, *sums])]
+
+
 def chance(share: float) -> str:
-    """A chance as a count of ten.
+    """How often, out of ten.
 
     >>> chance(0.72), chance(0.97), chance(0.02), chance(0.5)
-    ('about 7 in 10', 'nearly always', 'hardly ever', 'about 5 in 10')
+    ('about 7 times in 10', 'nearly always', 'hardly ever', 'about 5 times in 10')
     """
-    return "hardly ever" if share < 0.05 else "nearly always" if share >= 0.95 else f"about {max(1, min(9, round(share * 10)))} in 10"
+    share = round(share, 2)  # so that equal numbers beside it have equal words
+    return "hardly ever" if share < 0.05 else "nearly always" if share >= 0.95 else f"about {max(1, min(9, round(share * 10)))} times in 10"
 
 
 def asked(question: Callable[[], T]) -> T | None:

@@ -7,12 +7,13 @@ from functools import cache
 from types import MappingProxyType
 
 import numpy as np
+import numpy.typing as npt
 from scipy.special import ndtri
 from scipy.stats import qmc
 
 from recommender.advice.outlook import Outlook
-from recommender.advice.search import drawn, lowest, reach, scales
 from recommender.advice.seam import Seam
+from recommender.advice.search import SLACK, Quadratic, drawn, lowest, reach, scales
 from recommender.learning import Array
 from recommender.trade.settings import Settings
 
@@ -41,29 +42,33 @@ class Band:
 def bands(outlook: Outlook, seam: Seam, settings: Settings) -> Mapping[str, Band]:
     """By control, the range that holds its best setting with probability `COVERAGE`, stretched to hold what is proposed."""
     tails = (1 - COVERAGE) / 2
-    low, high = np.quantile(best_draws(outlook, seam), [tails, 1 - tails], axis=0)
+    scale = scales(seam)
+    ends = np.array([[one.amounts[0], one.amounts[-1]] for one in scale]).T
+    low, high = np.quantile(best_draws(outlook, reach(seam), *ends), [tails, 1 - tails], axis=0)
     found = {}
     for place, (control, value) in enumerate(settings.controls().items()):
-        ends = seam.value(control, low[place]), seam.value(control, high[place])
-        found[control] = Band(min(float(ends[0]), value), max(float(ends[1]), value))
+        between = float(seam.value(control, low[place])), float(seam.value(control, high[place]))
+        found[control] = Band(min(between[0], value), max(between[1], value))
     return MappingProxyType(found)
 
 
-def best_draws(outlook: Outlook, seam: Seam) -> Array:
-    """Draws of where the best amounts of each control lie, inside the machine's ranges, shape (n_draws, n_controls).
+def best_draws(outlook: Outlook, reaches: Array, low: Array, high: Array, slack: float = SLACK) -> Array:
+    """Draws of where the best amounts of each control lie, inside a box, shape (n_draws, n_controls).
 
-    For every draw of theta, exp(-cost / 2) of equation (7) is itself a normal density of the best amounts; one draw is taken
-    from it, and held inside the box by the condition that the others follow a control that meets its end.
+    For every draw of theta, exp(-cost / 2) of equation (7) is itself a normal density of the best amounts, of which one draw is
+    taken. A control that meets its end stays there, and the others follow.
+
+    Parameters
+    ----------
+    reaches, low, high : (n_controls,)
     """
     k, n = outlook.mean.shape
     noise, tilts = normal_draws((k, n)), normal_draws((n - 1,), seed=1)
     thetas = outlook.mean + np.einsum("kij,skj->ski", roots(outlook.cov), noise)
-    problem = drawn(thetas, reach(seam))
+    problem = drawn(thetas, reaches, slack)
     # Tilting the slope by a normal vector of covariance H moves the minimum by one of covariance H^-1: a draw from the density.
     tilt = np.einsum("sij,sj->si", np.linalg.cholesky(problem.bend), tilts)
-    tilted = type(problem)(problem.bend, problem.slope + tilt)
-    scale = scales(seam)
-    low, high = np.array([one.amounts[0] for one in scale]), np.array([one.amounts[-1] for one in scale])
+    tilted = Quadratic(problem.bend, problem.slope + tilt)
     start = np.clip(-np.linalg.solve(tilted.bend, tilted.slope[..., None])[..., 0], low, high)
     return lowest(tilted, start, low, high, np.ones_like(start, dtype=bool))
 
@@ -82,7 +87,7 @@ def windows(outlook: Outlook, seam: Seam, settings: Settings) -> Mapping[str, Ba
     return MappingProxyType(found)
 
 
-def _around(good: Array, here: int) -> tuple[int, int]:
+def _around(good: npt.NDArray[np.bool_], here: int) -> tuple[int, int]:
     """The ends of the unbroken run of good places around one."""
     bad = np.flatnonzero(~good)
     below, above = bad[bad < here], bad[bad > here]

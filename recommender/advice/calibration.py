@@ -10,6 +10,7 @@ then enter by the usual rule for a conditional normal, one row at a time.
 from collections.abc import Sequence
 
 import numpy as np
+import numpy.typing as npt
 from scipy.optimize import minimize
 from scipy.special import expit, logit
 
@@ -21,7 +22,9 @@ _DOUBT = np.array([0.35, 0.7, 0.7])
 """Doubt of the logarithm of the tolerance, the logarithm of the share and the log odds of a lapse."""
 
 
-def standard(found: Posterior, rows: Array, readings: Array, weights: Array, passed: Array, cloths: Sequence[str]) -> Standard:
+def standard(  # noqa: PLR0917  # the parts of one table, row by row, in the order in which it is always written
+    found: Posterior, rows: Array, readings: Array, weights: Array, passed: Array, cloths: Sequence[str]
+) -> Standard:
     """The tolerance, the share of noise and the lapse rate that make the ratings most probable.
 
     Parameters
@@ -44,7 +47,10 @@ def standard(found: Posterior, rows: Array, readings: Array, weights: Array, pas
         return float(0.5 * away @ away - (passed * np.log(chance) + (1 - passed) * np.log(1 - chance)).sum())
 
     best = minimize(cost, start, method="L-BFGS-B", bounds=[(s - 4 * d, s + 4 * d) for s, d in zip(start, _DOUBT, strict=True)])
-    return _unpacked(best.x, len(passed))
+    best_standard = _unpacked(best.x, len(passed))
+    # To four digits: more are never known, and the last bits would differ between processors.
+    tolerance, share, lapse = (float(f"{value:.4g}") for value in (best_standard.tolerance, best_standard.share, best_standard.lapse))
+    return Standard(tolerance, share, lapse, len(passed))
 
 
 def foreseen(found: Posterior, rows: Array, readings: Array, weights: Array, cloths: Sequence[str]) -> tuple[Array, Array]:
@@ -75,7 +81,7 @@ def _foreseen_cloth(found: Posterior, k: int, rows: Array, read: Array, weights:
     return _one_by_one(mean, left + own, read, noise, seen)
 
 
-def _one_by_one(mean: Array, cov: Array, read: Array, noise: Array, seen: Array) -> tuple[Array, Array]:
+def _one_by_one(mean: Array, cov: Array, read: Array, noise: Array, seen: npt.NDArray[np.bool_]) -> tuple[Array, Array]:
     """Mean and variance of each value given the readings before it."""
     mean, cov = mean.copy(), cov.copy()
     told_mean, told_variance = np.empty(len(mean)), np.empty(len(mean))
@@ -93,5 +99,4 @@ def _packed(of: Standard) -> Array:
 
 
 def _unpacked(packed: Array, ratings: int) -> Standard:
-    values = np.exp(packed[0]), np.exp(packed[1]), expit(packed[2])
-    return Standard(*(float(f"{value:.4g}") for value in values), ratings)  # more digits are never known
+    return Standard(float(np.exp(packed[0])), float(np.exp(packed[1])), float(expit(packed[2])), ratings)

@@ -8,13 +8,15 @@ from scipy.special import ndtri
 
 from recommender.advice.bands import COVERAGE
 from recommender.advice.model import Model, cloth, seam_of
+from recommender.advice.seam import Seam
 from recommender.learning import Array
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine
 from recommender.trade.names import unknown
 from recommender.trade.readings import READINGS
+from recommender.trade.thread import POSITIONS
 
-CONTROLS = ("tension: left needle", "tension: right needle", "tension: upper looper", "tension: lower looper", "differential", "length", "width")
+CONTROLS = (*(f"tension: {position}" for position in POSITIONS), "differential", "length", "width")
 """Every control that the model moves."""
 
 _UNITS = {"differential": "units of a quarter more feed", "length": "units of a quarter longer", "width": "mm"}
@@ -68,7 +70,8 @@ def effect(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine
     if control not in CONTROLS:
         raise unknown("control", control, CONTROLS)
     k = list(READINGS).index(reading)
-    rows = [row for trial in trials if (row := _row(model, trial, machines, reading, control, k)) is not None]
+    telling = [trial for trial in trials if reading in trial.readings and control in trial.settings.controls()]
+    rows = [_row(model, trial, seam_of(trial, machines), control, k) for trial in telling]
     amounts = np.array([row[0] for row in rows])
     lever = np.mean([row[1] for row in rows], axis=0) if rows else _plain(model, control)
     reach = max(1.0, float(np.abs(amounts).max(initial=0.0)))
@@ -87,19 +90,14 @@ def effect(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine
     )
 
 
-def _row(
-    model: Model, trial: Trial, machines: Mapping[str, Machine], reading: str, control: str, k: int
-) -> tuple[float, Array, float, str] | None:
-    """Amount, lever and partial residual of one trial, or None where it says nothing of this pair."""
-    if reading not in trial.readings or control not in trial.settings.controls():
-        return None
-    seam = seam_of(trial, machines)
+def _row(model: Model, trial: Trial, seam: Seam, control: str, k: int) -> tuple[float, Array, float, str]:
+    """Amount, lever and partial residual of one trial."""
     frame, place = model.terms.frame(seam), seam.controls.index(control)
     amounts, found = seam.amounts(trial.settings), model.posterior
     row = model.terms.row(seam, frame, trial.settings)
-    own = found.linear(row[None], cloth(trial.fabric))[0][k, 0]
+    own = float(found.linear(row[None], cloth(trial.fabric))[0][k, 0])
     part = float(amounts[place] * (frame.lever[place] @ found.mean[k]))
-    return float(amounts[place]), frame.lever[place], trial.readings[reading] - float(own) + part, trial.id
+    return float(amounts[place]), frame.lever[place], trial.readings[tuple(READINGS)[k]] - own + part, trial.id
 
 
 def _plain(model: Model, control: str) -> Array:

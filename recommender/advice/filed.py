@@ -64,7 +64,7 @@ def known_scales(file: ModelFile, trials: Sequence[Trial], machines: Mapping[str
     """
     terms = [column.name for column in Terms(tuple(sorted(machines))).columns]
     if file.facts.get("fingerprint") != fingerprint(trials, machines) or file.facts.get("terms") != terms:
-        raise ModelFileOutdated(f"model file: got one of another log, expected one of this log's {len(trials)} trials; it is rebuilt from the log")
+        raise ModelFileOutdated(f"model file: got that of another log, expected one of {len(trials)} trials; it is rebuilt from the log")
     arrays = file.arrays
     return Scales(arrays["block_scale"], arrays["noise"], arrays["cloth_scale"]), Standard(**file.facts["standard"])
 

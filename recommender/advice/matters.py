@@ -85,7 +85,7 @@ def _variance(model: Model, places: Array) -> Array:
     spread = moments.gram[:, places[:, None], places] / weight[:, :, None] - centre[:, :, None] * centre[:, None, :]
     cov = found.cov[:, places[:, None], places]
     draws = found.mean[:, places] + np.einsum("kij,skj->ski", roots(cov), normal_draws(cov.shape[:2]))
-    return np.einsum("ski,kij,skj->sk", draws, spread, draws, optimize=True).clip(0.0)
+    return np.asarray(np.einsum("ski,kij,skj->sk", draws, spread, draws, optimize=True)).clip(0.0)
 
 
 def _ranked(shares: Iterable[tuple[str, Array]]) -> tuple[Share, ...]:

@@ -59,11 +59,11 @@ class Model:
         return Outlook(mean, cov, self.scales.noise, self.standard)
 
     def adding(self, swatches: "Swatches") -> "Model":
-        """This model with more swatches, the scales as they are."""
+        """The model with more swatches, the scales as they are."""
         return replace(self, moments=self.moments + swatches.moments)
 
     def removing(self, swatches: "Swatches") -> "Model":
-        """This model without some of its swatches, the scales as they are."""
+        """The model without some of its swatches, the scales as they are."""
         return replace(self, moments=self.moments - swatches.moments)
 
 

@@ -5,13 +5,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from recommender.advice.outlook import Outlook
-from recommender.advice.search import Quadratic, Scale, expected, lowest, reach, scales, stepped
 from recommender.advice.seam import Seam
+from recommender.advice.search import Quadratic, Scale, expected, lowest, reach, scales, stepped
 from recommender.learning import Array
 from recommender.trade.settings import Settings
 
 NEARLY = 0.05
-"""How much pass chance may be given up for moving fewer controls."""
+"""How much pass chance may be given up for moving fewer controls, and no more than a tenth of it where it is small."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,10 +48,11 @@ def best_settings(outlook: Outlook, seam: Seam, last: Settings | None) -> Settin
     """The settings to sew next; what is not moved stays exactly where the last swatch had it."""
     amounts = best_amounts(outlook, seam, None if last is None else seam.amounts(last))
     stands = (last or seam.baseline.settings).controls()
+    stood = seam.amounts(last or seam.baseline.settings)
     values = {}
-    for control, scale, start, amount in zip(seam.controls, scales(seam), seam.amounts(last or seam.baseline.settings), amounts, strict=True):
-        moved = amount != start or control not in stands
-        values[control] = float(scale.values[scale.nearest(np.array([amount]))[0]]) if moved else stands[control]
+    for place, (control, scale) in enumerate(zip(seam.controls, scales(seam), strict=True)):
+        moved = amounts[place] != stood[place] or control not in stands
+        values[control] = float(scale.values[scale.nearest(amounts[place : place + 1])[0]]) if moved else stands[control]
     return seam.settings(values)
 
 
@@ -59,16 +60,16 @@ def best_amounts(outlook: Outlook, seam: Seam, start: Array | None) -> Array:
     """The amounts to sew next.
 
     From the baseline every control is free. From a swatch that was sewn, all sets of controls are tried, and the smallest is
-    taken whose pass chance is within `NEARLY` of the best.
+    taken whose pass chance is `NEARLY` the best.
     """
     problem, scale = expected(outlook, reach(seam)), scales(seam)
     n = len(scale)
     if start is None:
-        return _best(problem, scale, np.zeros(n), np.ones((1, n), dtype=bool))[0]
-    free = (np.arange(2**n)[:, None] >> np.arange(n)) % 2 == 1
+        return np.asarray(_best(problem, scale, np.zeros(n), np.ones((1, n), dtype=bool))[0])
+    free = np.array((np.arange(2**n)[:, None] >> np.arange(n)) % 2 == 1)
     tried = _best(problem, scale, start, free)
     chances = outlook.pass_chance(tried)
-    good = chances >= chances.max() - NEARLY
+    good = chances >= chances.max() - min(NEARLY, 0.1 * chances.max())
     moved = (tried != start).sum(axis=1)
     order = np.lexsort((problem.cost(tried), moved, ~good))
     return np.asarray(tried[order[0]])

@@ -15,7 +15,7 @@ import numpy as np
 from recommender.advice.levers import LEVERS, beliefs
 from recommender.advice.outlook import Outlook
 from recommender.advice.seam import Seam
-from recommender.learning import Array
+from recommender.learning import Array, Integers
 
 SLACK = 0.3
 """How near to nought the best setting brings every reading."""
@@ -33,9 +33,9 @@ class Scale:
     amounts: Array
     """The same as amounts above the baseline, rising; 0 is among them."""
 
-    def nearest(self, amounts: Array) -> Array:
+    def nearest(self, amounts: Array) -> Integers:
         """Places of the settings nearest to some amounts."""
-        return np.abs(self.amounts[:, None] - amounts.ravel()).argmin(axis=0).reshape(amounts.shape)
+        return np.asarray(np.abs(self.amounts[:, None] - amounts.ravel()).argmin(axis=0).reshape(amounts.shape))
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,11 +70,11 @@ def expected(outlook: Outlook, reaches: Array) -> Quadratic:
     return Quadratic(second[1:, 1:] / SLACK**2 + np.diag(reaches**-2.0), second[1:, 0] / SLACK**2)
 
 
-def drawn(thetas: Array, reaches: Array) -> Quadratic:
+def drawn(thetas: Array, reaches: Array, slack: float = SLACK) -> Quadratic:
     """Equation (7) for each of some draws, shape (n_draws, n_readings, 1 + n_controls)."""
     start, levers = thetas[..., 0], thetas[..., 1:]
-    bend = np.swapaxes(levers, -1, -2) @ levers / SLACK**2 + np.diag(reaches**-2.0)
-    return Quadratic(bend, np.einsum("...kj,...k->...j", levers, start) / SLACK**2)
+    bend = np.swapaxes(levers, -1, -2) @ levers / slack**2 + np.diag(reaches**-2.0)
+    return Quadratic(bend, np.einsum("...kj,...k->...j", levers, start) / slack**2)
 
 
 def lowest(problem: Quadratic, start: Array, low: Array, high: Array, free: Array) -> Array:

@@ -123,31 +123,45 @@ class Terms:
         return row
 
     def _columns(self) -> Iterator[Column]:
-        n, size, nought = len(READINGS), beliefs().size, np.zeros(len(READINGS))
-        for cause, terms in _CLOTH.items():
-            for name, spread in terms.items():
-                yield Column(name, cause, "cloth", np.full(n, spread), nought)
-        for name in stitches():
-            yield Column(name, "stitch", "stitch", np.full(n, 0.4), nought)
-        for name in stitches():
-            for slope in ("weight", "stretch", "looper tex"):
-                yield Column(f"{name}, {slope}", "stitch", "stitch and cloth", np.full(n, 0.25), nought)
-        for place, lever in enumerate(LEVERS):
-            yield Column(lever, lever, "lever", beliefs().spread[:, place], beliefs().effect[:, place])
-        for shift in _SHIFTS:
-            for place, lever in enumerate(LEVERS):
-                yield Column(f"{lever}, {shift}", lever, "lever and cloth", 0.35 * size[:, place], nought)
-        for machine in self.machines:
-            yield Column(machine, "machine", "machine", np.full(n, 0.3), nought)
-            for position in POSITIONS:
-                yield Column(f"{position} on {machine}", "machine", "machine", 0.7 * size[:, _lever_of(position)], nought)
-        for machine in self.machines:
-            for place, lever in enumerate(LEVERS):
-                yield Column(f"{lever} on {machine}", lever, "machine lever", 0.3 * size[:, place], nought)
+        yield from _cloth_columns()
+        yield from _lever_columns()
+        yield from _machine_columns(self.machines)
 
 
 GUESS = Scales(block=np.array([0.5, 0.5, 0.5, 1.0, 0.7, 0.7, 0.7]), noise=np.full(len(READINGS), 0.4), group=np.full(len(READINGS), 0.4))
 """The scales before a swatch is logged: the prior's own spreads, and half a step of noise and of cloth's own nature."""
+
+
+def _cloth_columns() -> Iterator[Column]:
+    n, nought = len(READINGS), np.zeros(len(READINGS))
+    for cause, terms in _CLOTH.items():
+        for name, spread in terms.items():
+            yield Column(name, cause, "cloth", np.full(n, spread), nought)
+    for name in stitches():
+        yield Column(name, "stitch", "stitch", np.full(n, 0.4), nought)
+    for name in stitches():
+        for slope in ("weight", "stretch", "looper tex"):
+            yield Column(f"{name}, {slope}", "stitch", "stitch and cloth", np.full(n, 0.25), nought)
+
+
+def _lever_columns() -> Iterator[Column]:
+    known, nought = beliefs(), np.zeros(len(READINGS))
+    for place, lever in enumerate(LEVERS):
+        yield Column(lever, lever, "lever", known.spread[:, place], known.effect[:, place])
+    for shift in _SHIFTS:
+        for place, lever in enumerate(LEVERS):
+            yield Column(f"{lever}, {shift}", lever, "lever and cloth", 0.35 * known.size[:, place], nought)
+
+
+def _machine_columns(machines: tuple[str, ...]) -> Iterator[Column]:
+    size, nought = beliefs().size, np.zeros(len(READINGS))
+    for machine in machines:
+        yield Column(machine, "machine", "machine", np.full(len(READINGS), 0.3), nought)
+        for position in POSITIONS:  # a home mark that is off by 0.7 of a dial number is nothing unusual
+            yield Column(f"{position} on {machine}", "machine", "machine", 0.7 * size[:, _lever_of(position)], nought)
+    for machine in machines:
+        for place, lever in enumerate(LEVERS):
+            yield Column(f"{lever} on {machine}", lever, "machine lever", 0.3 * size[:, place], nought)
 
 
 def _cloth_names() -> list[str]:

@@ -12,8 +12,8 @@ import numpy as np
 
 from recommender.advice.model import Model, cloth
 from recommender.advice.outlook import Outlook
-from recommender.advice.search import SLACK, expected, reach
 from recommender.advice.seam import Seam
+from recommender.advice.search import SLACK, expected, reach
 from recommender.learning import Array
 from recommender.trade.settings import Settings
 

@@ -7,6 +7,7 @@ import typer
 
 from recommender.cli.options import JsonOption, StudioOption
 from recommender.cli.show import percent, plain, print_json, print_table
+from recommender.errors import InvalidValue
 
 
 def import_(
@@ -41,12 +42,13 @@ def template(
     as_json: JsonOption = False,
 ) -> None:
     """Write an empty CSV file with every column and its help, to fill in with a spreadsheet."""
-    from recommender.swatches.columns import COLUMNS
-    from recommender.swatches.exporting import write_template
+    from recommender.swatches.exporting import template_rows, write_template
 
+    if file.exists():
+        raise InvalidValue(f"{file}: it exists already, expected a new name; nothing was written")
     write_template(file)
     if as_json:
-        print_json({"file": file, "columns": list(COLUMNS)})
+        print_json({"file": file, "columns": template_rows()[0]})
     else:
         typer.echo(f"Wrote {file}; fill in a row for each swatch, then: overedge import {file}")
 
@@ -60,7 +62,9 @@ def fit(studio: StudioOption = None, as_json: JsonOption = False) -> None:
     if as_json:
         print_json(report)
         return
-    typer.echo(f"Fitted {report.trials} trials of {report.cloths} fabrics, {report.ratings} of them rated; model in {report.model_file}")
+    typer.echo(
+        f"Model fitted and kept in {report.model_file}. Trials: {report.trials}, fabrics: {report.cloths}, ratings: {report.ratings}."
+    )
     typer.echo(f"A swatch passes here while its readings stay within {report.tolerance:.2f} of 0. What the model cannot say:")
     print_table(["reading", "standard deviation"], [[name, f"{sd:.2f}"] for name, sd in report.noise.items()])
 
@@ -91,6 +95,9 @@ def matters(studio: StudioOption = None, as_json: JsonOption = False) -> None:
     if as_json:
         print_json(found)
         return
+    if not found.trials:
+        typer.echo("Nothing can be said yet: no trial of this log has a reading.")
+        return
     typer.echo(f"Share of what the readings vary by, over {found.trials} trials; with a probability of 80 % it lies between the last two.")
-    for title, shares in (("control", found.controls), ("of cloth and thread", found.properties)):
+    for title, shares in (("control", found.controls), ("cloth, thread, stitch, machine", found.properties)):
         print_table([title, "share", "from", "to"], [[s.name, percent(s.share), percent(s.low), percent(s.high)] for s in shares])

@@ -19,8 +19,11 @@ from recommender.cli.options import (
 from recommender.cli.show import percent, plain, print_json, print_table
 
 if TYPE_CHECKING:
-    from recommender.studio import Proposal
+    from recommender.advice.proposal import Proposal
     from recommender.trade.preparation import Step
+
+_CAUSES = 4
+"""Causes of a difference that are told one by one."""
 
 
 @describes_seam
@@ -32,9 +35,9 @@ def propose(options: SeamOptions, *, studio: StudioOption = None, as_json: JsonO
 
     with Studio.open(studio) as opened:
         proposal = opened.propose(**options.seam(opened))
-        steps = preparation(stitch(proposal.stitch), opened.machines[proposal.machine])
+        steps = preparation(stitch(proposal.stitch), opened.machines[proposal.machine], proposal.fabric)
     if as_json:
-        print_json({**plain(proposal), "moves": _moves(proposal), "preparation": steps})
+        print_json({**plain(proposal), "chance_known": proposal.chance_known, "moves": _moves(proposal), "preparation": steps})
     else:
         _print_proposal(proposal, steps)
 
@@ -129,10 +132,15 @@ def _chance(proposal: "Proposal") -> str:
 
 
 def _why(proposal: "Proposal") -> list[str]:
-    differing = {control: [term for term in terms if abs(term.amount) >= 0.005] for control, terms in proposal.why.items()}
-    return [
-        f"{control}: " + ", ".join(f"{term.name} {term.amount:+.2f}" for term in terms) for control, terms in differing.items() if terms
-    ]
+    """Each control that differs, with its largest causes; what the others add is one number, so that they still add up."""
+    now, before = proposal.settings.controls(), proposal.baseline.controls()
+    lines = []
+    for control, terms in proposal.why.items():
+        if abs(change := now[control] - before[control]) > 1e-9:
+            causes = [f"{term.amount:+.2f} {term.name}" for term in terms[:_CAUSES]]
+            rest = [f"{sum(term.amount for term in terms[_CAUSES:]):+.2f} the rest"] if len(terms) > _CAUSES else []
+            lines.append(f"{control} {change:+.2f}: " + "; ".join(causes + rest))
+    return lines
 
 
 def _print_lines(title: str, lines: list[str]) -> None:

@@ -9,8 +9,9 @@ from recommender.learning import Array
 from recommender.learning.moments import Moments
 from recommender.learning.posterior import Prior, Scales, log_evidence, posterior
 
-_REACH = 9.0
-"""No scale strays further than a factor exp(9) from its guess: beyond that the evidence is flat and only rounding moves it."""
+_REACH = 7.0
+"""No scale strays further than a factor exp(7) from its guess: where rows are fitted exactly the noise would run to 0, and rounding
+would drown the rest."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,8 +24,11 @@ class ScaleGuess:
     """Standard deviation of the logarithm of each scale; infinite for none but what the evidence says."""
 
 
-def tuned(moments: Moments, prior: Prior, guess: ScaleGuess) -> Scales:
-    """The scales of highest evidence times `guess`; with no rows, the guess itself."""
+def tuned(moments: Moments, prior: Prior, guess: ScaleGuess, precision: float = 1e-8) -> Scales:
+    """The scales of highest evidence times `guess`; with no rows, the guess itself.
+
+    The search ends when a step gains less than `precision` of the logarithm of the evidence, or its slope is as small.
+    """
     if not moments.count.any():
         return guess.centre
     start = np.log(_flat(guess.centre))
@@ -38,7 +42,8 @@ def tuned(moments: Moments, prior: Prior, guess: ScaleGuess) -> Scales:
         return 0.5 * float(away @ away) - value, away / guess.doubt - _flat(slope)
 
     bounds = [(centre - _REACH, centre + _REACH) for centre in start]
-    found = minimize(cost, start, jac=True, method="L-BFGS-B", bounds=bounds, options={"maxiter": 200, "ftol": 1e-8, "gtol": 1e-4})
+    options = {"maxiter": 200, "ftol": precision, "gtol": precision}
+    found = minimize(cost, start, jac=True, method="L-BFGS-B", bounds=bounds, options=options)
     return _split(np.exp(found.x), guess.centre)
 
 

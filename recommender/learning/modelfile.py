@@ -8,11 +8,12 @@ import hashlib
 import io
 import json
 import os
-import tempfile
+import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+from zipfile import BadZipFile
 
 import numpy as np
 
@@ -62,13 +63,17 @@ def load(path: Path) -> ModelFile:
     packed = _bytes(path.with_suffix(".npz"))
     if hashlib.sha256(packed).hexdigest() != facts.pop("sha256", None):
         raise ModelFileDamaged(f"model file {path.with_suffix('.npz').name}: its bytes are not those that were written; {_REBUILT}")
-    with np.load(io.BytesIO(packed), allow_pickle=False) as arrays:
-        return ModelFile({name: arrays[name] for name in arrays.files}, facts)
+    try:
+        with np.load(io.BytesIO(packed), allow_pickle=False) as arrays:
+            return ModelFile({name: arrays[name] for name in arrays.files}, facts)
+    except (ValueError, OSError, BadZipFile) as error:
+        raise ModelFileDamaged(f"model file {path.with_suffix('.npz').name}: holds no plain arrays; {_REBUILT}") from error
 
 
 def _facts(path: Path) -> dict[str, Any]:
+    written = _bytes(path)
     try:
-        facts = json.loads(_bytes(path))
+        facts = json.loads(written)
     except ValueError as error:
         raise ModelFileDamaged(f"model file {path.name}: got bytes that are not json; {_REBUILT}") from error
     if not isinstance(facts, dict) or facts.pop("format", None) != _FORMAT:
@@ -95,13 +100,13 @@ def _packed(arrays: Mapping[str, Array]) -> bytes:
 
 def _replace(path: Path, content: bytes) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
-    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}-")
+    temporary = path.with_name(f".{path.name}-{secrets.token_hex(4)}")
     try:
-        with os.fdopen(handle, "wb") as file:
+        with temporary.open("xb") as file:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
-        Path(temporary).replace(path)
+        temporary.replace(path)
     except BaseException:
-        Path(temporary).unlink(missing_ok=True)
+        temporary.unlink(missing_ok=True)
         raise

@@ -78,7 +78,7 @@ class Moments:
     @property
     def n_terms(self) -> int:
         """Number of features of a row."""
-        return self.gram.shape[-1]
+        return int(self.gram.shape[-1])
 
     @property
     def told(self) -> Integers:
@@ -93,6 +93,11 @@ class Moments:
             cross=self.cross[:, places],
             group_terms=self.group_terms[:, :, places],
         )
+
+    def without_groups(self) -> "Moments":
+        """The same rows with no group effects among them."""
+        k, p = len(self.gram), self.n_terms
+        return replace(self, groups={}, group_weight=np.zeros((k, 0)), group_terms=np.zeros((k, 0, p)), group_cross=np.zeros((k, 0)))
 
     def __add__(self, other: "Moments") -> "Moments":
         return self._joined(other, 1.0)

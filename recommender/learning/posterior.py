@@ -105,7 +105,7 @@ class Posterior:
     def _carried(self) -> Array:
         """s_f' cov s_f, shape (n_responses, n_groups)."""
         terms = self.moments.group_terms
-        return np.einsum("kfp,kfp->kf", terms @ self.cov, terms)
+        return np.asarray(np.einsum("kfp,kfp->kf", terms @ self.cov, terms))
 
 
 def posterior(moments: Moments, prior: Prior, scales: Scales) -> Posterior:
@@ -121,8 +121,8 @@ def posterior(moments: Moments, prior: Prior, scales: Scales) -> Posterior:
     shrink = 1.0 / (moments.group_weight + (variance / scales.group**2)[:, None])
     pulled = np.sqrt(shrink)[:, :, None] * moments.group_terms
     precision = (moments.gram - np.swapaxes(pulled, 1, 2) @ pulled) / variance[:, None, None]
-    k, p = prior.mean.shape
-    precision[:, np.arange(p), np.arange(p)] += inverse_prior
+    diagonal = np.arange(prior.mean.shape[1])
+    precision[:, diagonal, diagonal] += inverse_prior
     told = np.einsum("kfp,kf->kp", moments.group_terms, shrink * moments.group_cross)
     target = inverse_prior * prior.mean + (moments.cross - told) / variance[:, None]
     cov, log_det = _inverses(precision)
@@ -151,10 +151,12 @@ def log_evidence(found: Posterior, prior: Prior) -> tuple[float, Scales]:
 
     effect, effect_variance = found.group_effects()
     group_slope = ((effect**2 + effect_variance) / scales.group[:, None] ** 2 - 1.0).sum(axis=1)
-    block_slope = np.bincount(prior.block, (stray2 + spent - proper).sum(axis=0), minlength=len(scales.block))
+    block_slope = np.zeros(len(scales.block))
+    np.add.at(block_slope, prior.block, (stray2 + spent - proper).sum(axis=0))
     # E[sum w e^2] / sigma^2: the residual at the mean, and one degree of freedom for each that data, not prior, determine.
     n_groups = moments.group_weight.shape[1]
-    noise_at_mean = (squares - (2 * found.shrink * left**2).sum(axis=1) + (moments.group_weight * (found.shrink * left) ** 2).sum(axis=1)) / variance
+    by_group = (moments.group_weight * (found.shrink * left) ** 2 - 2 * found.shrink * left**2).sum(axis=1)
+    noise_at_mean = (squares + by_group) / variance
     determined = mean.shape[1] - spent.sum(axis=1) + n_groups - (effect_variance / scales.group[:, None] ** 2).sum(axis=1)
     noise_slope = noise_at_mean + determined - moments.count
     return float(value), Scales(block_slope, noise_slope, group_slope)

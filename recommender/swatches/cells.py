@@ -4,8 +4,9 @@ import re
 from collections.abc import Callable
 from typing import Any
 
-from recommender.errors import OveredgeError
+from recommender.errors import AmbiguousUnit, OveredgeError
 from recommender.swatches.columns import COLUMNS, Column
+from recommender.swatches.csvfile import is_help
 from recommender.swatches.moments import MOMENT_RULE
 from recommender.trade.needles import needle_size
 from recommender.trade.units import stitch_length, thread_size, weight
@@ -41,8 +42,8 @@ def value_of(column: Column, cell: str, *, decimal_comma: bool = False) -> Any:
 
     The column's rule then says what is wrong with a text that is no value.
 
-    >>> value_of(COLUMNS["gsm"], "6.1 oz"), value_of(COLUMNS["passed"], "Pass"), value_of(COLUMNS["stitch"], "Rolled_Hem")
-    (206.82477, True, 'rolled hem')
+    >>> value_of(COLUMNS["length"], "10 spi"), value_of(COLUMNS["passed"], "Pass"), value_of(COLUMNS["stitch"], "Rolled_Hem")
+    (2.54, True, 'rolled hem')
     """
     kind = column.rule.kind
     if kind == "text" and column.rule is not MOMENT_RULE:
@@ -107,7 +108,7 @@ def cell_of(name: str, value: Any) -> str:
     """How a value of a column is written, so that `value_of` gives it back and no spreadsheet takes it for a formula.
 
     >>> cell_of("note", "=1+1"), cell_of("passed", True), cell_of("gsm", 220.0), cell_of("gsm", None)
-    ("'=1+1", 'yes', '220.0', '')
+    ("'=1+1", 'yes', '220', '')
     """
     if value is None:
         return ""
@@ -115,12 +116,13 @@ def cell_of(name: str, value: Any) -> str:
         return "yes" if value else "no"
     if isinstance(value, str) and COLUMNS[name].rule.kind == "text":
         return guarded(value)
-    return str(value)
+    return str(value).removesuffix(".0")
 
 
 def guarded(text: str) -> str:
-    """Text with an apostrophe before it where a spreadsheet would take it for a formula, or where its ends are blank."""
-    return f"'{text}" if text.startswith(_FORMULA) or text != text.strip() else text
+    """Text with an apostrophe before it where it would be taken for a formula or for help, or where its ends are blank."""
+    needs_guard = text.startswith(_FORMULA) or text != text.strip() or is_help(text)
+    return f"'{text}" if needs_guard else text
 
 
 def unguarded(cell: str) -> str:
@@ -134,9 +136,10 @@ def _number(column: Column, text: str, decimal_comma: bool) -> float | str:
     is_packet_number = column.name == "needle_size" and number is not None and number < column.rule.low  # 12 is 80/12
     if number is not None and not is_packet_number:
         return number
-    if column.name not in WITH_UNITS:
+    try:
+        return WITH_UNITS[column.name](text) if column.name in WITH_UNITS else text
+    except AmbiguousUnit:  # a bare number has the column's unit; this one is no number as numbers are written here
         return text
-    return WITH_UNITS[column.name](text)
 
 
 def _bare(word: str) -> str:

@@ -9,7 +9,7 @@ from functools import cache
 from types import MappingProxyType
 from typing import Any
 
-from recommender.swatches.moments import MOMENT_RULE, moment_fault
+from recommender.swatches.moments import MOMENT_EXPECTED, MOMENT_RULE, moment_fault
 from recommender.swatches.trial import ID_RULE, Trial, thread_faults
 from recommender.trade.fabric import Fabric
 from recommender.trade.readings import FLAGS, READINGS, RULE
@@ -43,12 +43,16 @@ class Column:
         words = self.name.replace("_", " ")
         return f"{words}, {self.rule.unit}" if self.rule.unit else words
 
+    @property
+    def expected(self) -> str:
+        """What a value may be, as the end of a sentence."""
+        return MOMENT_EXPECTED if self.rule is MOMENT_RULE else self.rule.expected()
+
     def fault(self, value: object) -> str | None:
         """The sentence that says what is wrong with one value, or None."""
-        fault = self.rule.fault(self.name, value)
-        if fault is None and self.rule is MOMENT_RULE and value is not None:
+        if self.rule is MOMENT_RULE:
             return moment_fault(self.name, value)
-        return fault
+        return self.rule.fault(self.name, value)
 
     def limits(self) -> dict[str, Any]:
         """Limits for a number box in a form: `min_value`, `max_value`, `step` and `help`, all of the column's own kind."""
@@ -57,44 +61,25 @@ class Column:
         return {"min_value": kind(self.rule.low), "max_value": kind(self.rule.high), "step": kind(step), "help": self.rule.help}
 
 
-def _of(noun: type, group: str, prefix: str = "", **renamed: str) -> list[Column]:
-    """The columns that hold the ruled fields of one noun."""
-    default = {f.name: None if f.default is MISSING else f.default for f in fields(noun)}
-    names = {name: renamed.get(name, prefix + name) for name in rules_of(noun)}
-    return [Column(name=names[name], group=group, rule=rule, default=default[name]) for name, rule in rules_of(noun).items()]
+def _of(noun: type, group: str, prefix: str = "", ordinary: object = None) -> list[Column]:
+    """The columns that hold the ruled fields of one noun; defaults are the fields' own, or those of an ordinary one."""
+    default = {f.name: getattr(ordinary, f.name, None if f.default is MISSING else f.default) for f in fields(noun)}
+    return [Column(name=prefix + name, group=group, rule=rule, default=default[name]) for name, rule in rules_of(noun).items()]
 
 
-def _threads() -> list[Column]:
-    needle = _of(Thread, "needle thread", "needle_")
-    looper = _of(Thread, "looper thread", "looper_")
-    ordinary = {"tex": ORDINARY.tex, "fibre": ORDINARY.fibre, "kind": ORDINARY.kind}
-    return [
-        Column(name=column.name, group=column.group, rule=column.rule, default=ordinary[column.name.split("_")[1]])
-        for column in (*needle, *looper)
-    ]
+def _fabric() -> list[Column]:
+    name, *rest = _of(Fabric, "cloth")
+    return [replace(name, name="fabric"), *rest]
 
 
 def _tensions() -> list[Column]:
-    return [
-        Column(
-            name=tension_column(position), group="settings", rule=replace(TENSION_RULE, help=f"Dial number of the {position}, if it runs.")
-        )
-        for position in POSITIONS
-    ]
+    rules = {p: replace(TENSION_RULE, help=f"Dial number of the {p}, where its thread runs.") for p in POSITIONS}
+    return [Column(name=tension_column(position), group="settings", rule=rule) for position, rule in rules.items()]
 
 
 def _readings() -> list[Column]:
-    return [
-        Column(
-            name=reading.name,
-            group="readings",
-            rule=replace(
-                RULE,
-                help=f"{reading.title}. -2: {reading.minus}, 0: {reading.nought}, +2: {reading.plus}. Leave it out if you did not look.",
-            ),
-        )
-        for reading in READINGS.values()
-    ]
+    scales = {r.name: f"{r.title}. -2: {r.minus}; 0: {r.nought}; +2: {r.plus}. Left out where nobody looked." for r in READINGS.values()}
+    return [Column(name=name, group="readings", rule=replace(RULE, help=scale)) for name, scale in scales.items()]
 
 
 def _flags() -> list[Column]:
@@ -119,8 +104,9 @@ def tension_column(position: str) -> str:
 def _table() -> Mapping[str, Column]:
     trial = _trial()
     columns = [
-        *_of(Fabric, "cloth", name="fabric"),
-        *_threads(),
+        *_fabric(),
+        *_of(Thread, "needle thread", "needle_", ORDINARY),
+        *_of(Thread, "looper thread", "looper_", ORDINARY),
         trial["stitch"],
         trial["machine"],
         *_tensions(),

@@ -14,6 +14,8 @@ from recommender.errors import FileFault
 DELIMITERS = (",", ";", "\t")
 HELP_MARK = "(help)"
 """A row whose first cell begins with it explains the columns and is no trial."""
+SEPARATOR_LINE = re.compile(r"sep=([,;\t|])\s*")
+"""A first line by which some spreadsheets say what stands between cells."""
 
 _LONGEST_RECORD = 50
 """Lines that one record may span; a quotation mark left open must not swallow the file."""
@@ -66,9 +68,9 @@ def read_text(path: Path) -> str:
 def delimiter_of(text: str, known: Iterable[str]) -> str:
     """The sign between cells: what a first line `sep=;` says, else that which makes most known headings of the first line."""
     lines = [line for line in io.StringIO(text, newline="") if line.strip(",;\t\r\n ")]
-    if not lines:
+    if not any(not SEPARATOR_LINE.fullmatch(line) for line in lines):
         raise FileFault("file: it is empty, expected a header and rows")
-    if named := re.fullmatch(r"sep=(.)", lines[0].strip("\r\n ")):
+    if named := SEPARATOR_LINE.fullmatch(lines[0]):
         return named[1]
     names = set(known)
     counts = {sign: sum(plain(cell) in names for cell in lines[0].split(sign)) for sign in DELIMITERS}
@@ -78,9 +80,12 @@ def delimiter_of(text: str, known: Iterable[str]) -> str:
 
 
 def records(text: str, delimiter: str) -> Iterator[Record]:
-    """The records of a text; one that cannot be taken apart comes as its first line, and reading goes on at the next."""
+    """The records of a text but for blank ones and help.
+
+    One that cannot be taken apart comes as its first line, and reading goes on at the next.
+    """
     lines = list(io.StringIO(text, newline=""))
-    place = 0
+    place, is_first = 0, True
     while place < len(lines):
         reader = csv.reader(lines[place : place + _LONGEST_RECORD], delimiter=delimiter, strict=True)
         try:
@@ -89,7 +94,10 @@ def records(text: str, delimiter: str) -> Iterator[Record]:
             why = 'a quotation mark is left open or stands in the middle; put the cell between two, and write "" for one inside'
             record = Record(place + 1, (lines[place].rstrip("\r\n"),), why)
         place += 1 if record.fault else reader.line_num
-        if any(cell.strip() for cell in record.cells):
+        is_blank = not any(cell.strip() for cell in record.cells)
+        is_aside = is_blank or is_help(record.cells[0]) or (is_first and SEPARATOR_LINE.fullmatch(delimiter.join(record.cells)))
+        is_first = is_first and is_blank
+        if not is_aside:
             yield record
 
 
@@ -112,6 +120,11 @@ def write(path: Path, rows: Iterable[Sequence[str]], delimiter: str = ",") -> No
         raise FileFault(
             f"file {str(path)[:200]}: it cannot be written ({getattr(error, 'strerror', None) or error}); give another path"
         ) from error
+
+
+def is_help(cell: str) -> bool:
+    """Whether a row that begins with this cell explains the columns and is no trial."""
+    return cell.strip().casefold().startswith(HELP_MARK)
 
 
 def plain(heading: str) -> str:

@@ -22,6 +22,7 @@ _SQLITE_TROUBLES = {
     "unable to open": "it cannot be opened or made; check the folder and who may write there",
     "not a database": "it is not a studio's log (not an SQLite database); give the path of a studio, or of a file yet to be made",
     "malformed": "it is damaged; take the last good copy of it",
+    "lock timeout": "another program has kept it locked; close that program and try again",
     "locked": "another program has kept it locked; close that program and try again",
     "readonly": "it may be read but not written; check who may write the file and its folder",
     "full": "the disk is full; make room and try again",
@@ -111,7 +112,7 @@ def _server(url: URL, wait: float) -> Engine:
     return engine
 
 
-def prepare(writer: Engine) -> None:
+def prepare(reader: Engine, writer: Engine) -> None:
     """Make the tables where there are none, and see that those there are ours.
 
     Raises
@@ -119,17 +120,29 @@ def prepare(writer: Engine) -> None:
     StudioError
         If the database is another program's, or was written by a newer version of this package.
     """
-    shown = _shown(writer.url)
-    with writer.begin() as connection:
-        names = inspect(connection).get_table_names()
-        if schema_table.name not in names:
-            if names and writer.dialect.name == "sqlite":
-                raise StudioError(f"studio {shown}: it is another program's database (it has a table {names[0]!r}); give a path of its own")
-            create(connection)
-            connection.execute(insert(schema_table).values(schema=SCHEMA))
-        found = connection.execute(select(schema_table.c.schema)).scalar_one()
+    with reader.connect() as connection:
+        found = _schema(connection)
+    if found is None:
+        with writer.begin() as connection:
+            found = _schema(connection)  # somebody else may have made them meanwhile
+            if found is None:
+                create(connection)
+                connection.execute(insert(schema_table).values(schema=SCHEMA))
+                found = SCHEMA
     if found != SCHEMA:
-        raise StudioError(f"studio {shown}: its layout is number {found}, expected {SCHEMA}; open it with a newer version of overedge")
+        where = _shown(reader.url)
+        raise StudioError(f"studio {where}: its layout is number {found}, expected {SCHEMA}; open it with a newer version of overedge")
+
+
+def _schema(connection: Connection) -> int | None:
+    """Number of the layout, or None where the database is empty or a server's that may hold other things besides."""
+    names = inspect(connection).get_table_names()
+    if schema_table.name in names:
+        return connection.execute(select(schema_table.c.schema)).scalar() or 0
+    if names and connection.dialect.name == "sqlite":
+        where = _shown(connection.engine.url)
+        raise StudioError(f"studio {where}: it is another program's database (it has a table {names[0]!r}); give a path of its own")
+    return None
 
 
 @contextmanager

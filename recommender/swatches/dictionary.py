@@ -29,7 +29,7 @@ def dictionary() -> str:
 
 def _line(column: Column) -> str:
     default = "must be given" if column.must_be_given else "-" if column.default in (None, "") else _shown(column.default)
-    return f"| `{column.name}` | {column.rule.expected()} | {default} | {column.rule.help} | {column.rule.source or '-'} |\n"
+    return f"| `{column.name}` | {column.expected} | {default} | {column.rule.help} | {column.rule.source or '-'} |\n"
 
 
 def _shown(value: object) -> str:

@@ -1,24 +1,23 @@
 """Trials out to a file that a spreadsheet reads and `import_csv` takes back, and the empty file to begin with."""
 
-from collections.abc import Iterable
 from pathlib import Path
 
 from recommender.swatches.cells import cell_of
 from recommender.swatches.columns import COLUMNS
 from recommender.swatches.csvfile import HELP_MARK, write
 from recommender.swatches.rows import row_of
-from recommender.swatches.trial import Trial
+from recommender.swatches.store import Store
 
 
-def export_csv(trials: Iterable[Trial], path: Path | str) -> int:
-    """Write trials as CSV, one row each, and return how many; imported again they are the same trials.
+def export_csv(store: Store, path: Path | str) -> int:
+    """Write the trials that count as CSV, one row each, and return how many; imported elsewhere they are the same trials.
 
     Raises
     ------
     FileFault
         If the file cannot be written.
     """
-    rows = [[cell_of(name, value) for name, value in row_of(trial).items()] for trial in trials]
+    rows = [[cell_of(name, value) for name, value in row_of(trial).items()] for trial in store.trials()]
     write(Path(path), [list(COLUMNS), *rows])
     return len(rows)
 
@@ -31,7 +30,7 @@ def template_rows() -> list[list[str]]:
     """
     columns = [column for name, column in COLUMNS.items() if name != "id"]
     meanings = [column.rule.help for column in columns]
-    limits = [column.rule.expected() + ("" if column.must_be_given else "; may be left out") for column in columns]
+    limits = [column.expected + ("" if column.must_be_given else "; may be left out") for column in columns]
     return [[column.name for column in columns], *([f"{HELP_MARK} {first}", *rest] for first, *rest in (meanings, limits))]
 
 

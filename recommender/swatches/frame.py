@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from recommender.swatches.columns import COLUMNS, Column, tension_column
-from recommender.swatches.moments import MOMENT_RULE, moment_fault
+from recommender.swatches.moments import MOMENT_RULE, is_date
 from recommender.trade.stitch import stitch, stitches
 from recommender.trade.thread import POSITIONS
 
@@ -49,7 +49,7 @@ def _columns(column: Column, given: list[object]) -> dict[str, list[Any]]:
     if step := (column.rule.step or (column.rule.kind == "integer")):
         made[f"{column.name}: off step"] = [None if value is None else _off_step(value / step) for value in values]
     if column.rule is MOMENT_RULE:
-        made[f"{column.name}: exists"] = [value is None or moment_fault(column.name, value) is None for value in values]
+        made[f"{column.name}: exists"] = [value is None or is_date(value) for value in values]
     return made
 
 

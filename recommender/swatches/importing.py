@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from recommender.errors import FileFault, UnknownName
+from recommender.errors import FileFault
 from recommender.swatches.columns import COLUMNS
-from recommender.swatches.csvfile import HELP_MARK, Record, delimiter_of, read_text, records, write
+from recommender.swatches.csvfile import Record, delimiter_of, read_text, records, write
 from recommender.swatches.headers import OURS, UNIT_COLUMNS, header_of
 from recommender.swatches.reading import Read, RowReader
 from recommender.swatches.rows import row_of
@@ -80,13 +80,13 @@ def import_csv(store: Store, path: Path | str, rejects: Path | str | None = None
     source = Path(path)
     text = read_text(source)
     delimiter = delimiter_of(text, {*COLUMNS, *UNIT_COLUMNS})
-    heading, *typed = [record for record in records(text, delimiter) if not _is_aside(record)]
+    heading, *typed = [*records(text, delimiter)] or [Record(1, ("",), "there is none, only help")]
     if heading.fault:
         raise FileFault(f"header: {heading.fault}")
     header = header_of(heading.cells)
     reader = RowReader(header, delimiter != ",", store.machines())
     rows = [(record, reader.read(record.cells) if not record.fault else Read(faults=(record.fault,))) for record in typed]
-    rows = _through_the_gate(_with_ids(rows, store))
+    rows = _through_the_gate(_with_ids(rows, store), store)
     bad = tuple(RejectedRow(record.line, record.cells, read.faults) for record, read in rows if read.faults)
     where = _write_rejects(source, rejects, heading.cells, bad, delimiter) if bad else None
     added = len(store.record_new(read.trial for _, read in rows if read.trial is not None))
@@ -96,16 +96,12 @@ def import_csv(store: Store, path: Path | str, rejects: Path | str | None = None
 Typed = tuple[Record, Read]
 
 
-def _is_aside(record: Record) -> bool:
-    """Whether a record explains the file and is no row of it."""
-    first = record.cells[0].strip().casefold()
-    return first.startswith((HELP_MARK, "sep="))
-
-
 def _with_ids(rows: Sequence[Typed], store: Store) -> list[Typed]:
     """The rows, each trial with its id for good; a row whose id stands for something else becomes a fault."""
     copies: Counter[str] = Counter()
-    seen: dict[str, Trial] = {}
+    named = [read.trial.id for _, read in rows if read.trial is not None and read.has_id]
+    in_the_log = {trial_id: store.history(trial_id) for trial_id in store.known(named)}
+    past = {trial_id: [event.trial for event in events if event.trial] for trial_id, events in in_the_log.items()}
     done = []
     for record, read in rows:
         kept = read
@@ -114,7 +110,7 @@ def _with_ids(rows: Sequence[Typed], store: Store) -> list[Typed]:
             copies[content] += 1  # the same swatch sewn twice is two trials
             digest = hashlib.sha256(f"{content} {copies[content]}".encode()).hexdigest()
             kept = replace(read, trial=replace(trial, id=digest[:16]))
-        elif trial is not None and not _is_same(trial, read.has_moment, seen.setdefault(trial.id, trial), store):
+        elif trial is not None and not _is_one_of(trial, past.setdefault(trial.id, [trial]), read.has_moment):
             fault = f"id: {trial.id!r} stands for a trial with other values; correct that one in the log, or leave the id empty"
             kept = Read(faults=(fault,))
         done.append((record, kept))
@@ -127,27 +123,25 @@ def _content(trial: Trial, has_moment: bool) -> str:
     return json.dumps(said, sort_keys=True)
 
 
-def _is_same(trial: Trial, has_moment: bool, earlier: Trial, store: Store) -> bool:
+def _is_one_of(trial: Trial, past: Sequence[Trial], has_moment: bool) -> bool:
     """Whether a row says what the log or an earlier row says, or ever said, of the trial with its id."""
-    try:
-        past = [event.trial for event in store.history(trial.id) if event.trial is not None]
-    except UnknownName:
-        past = [earlier]
     return any(trial == (then if has_moment else replace(then, when=trial.when)) for then in past)
 
 
-def _through_the_gate(rows: Sequence[Typed]) -> list[Typed]:
-    """The rows, those that the batch check refuses turned into faults."""
+def _through_the_gate(rows: Sequence[Typed], store: Store) -> list[Typed]:
+    """The rows, those new ones that the batch check refuses turned into faults."""
     from recommender.swatches.suite import check_rows
 
-    places = {read.trial.id: place for place, (_, read) in enumerate(rows) if read.trial is not None}
-    trials = [rows[place][1].trial for place in places.values()]
-    report = check_rows([row_of(trial) for trial in trials if trial is not None])
-    done = list(rows)
-    for number, place in enumerate(places.values()):
-        if faults := tuple(fault.sentence for fault in report.faults if fault.row == number):
-            done[place] = (rows[place][0], Read(faults=faults))
-    return done
+    trials = {place: read.trial for place, (_, read) in enumerate(rows) if read.trial is not None}
+    known = store.known(trial.id for trial in trials.values())
+    once = {trial.id: place for place, trial in trials.items() if trial.id not in known}
+    report = check_rows([row_of(trials[place]) for place in once.values()])
+    ids = list(once)
+    sentences: dict[str, list[str]] = {}
+    for fault in report.faults:
+        sentences.setdefault(ids[fault.row], []).append(fault.sentence)
+    faults = [tuple(sentences.get(read.trial.id, ())) if read.trial else () for _, read in rows]
+    return [(record, Read(faults=found) if found else read) for (record, read), found in zip(rows, faults, strict=True)]
 
 
 def _write_rejects(source: Path, rejects: Path | str | None, heading: Sequence[str], bad: Sequence[RejectedRow], delimiter: str) -> Path:
@@ -158,7 +152,7 @@ def _write_rejects(source: Path, rejects: Path | str | None, heading: Sequence[s
     old = [place for place, name in enumerate(heading) if name.strip().casefold() in OURS]  # of an earlier rejects file
 
     def typed(cells: Sequence[str]) -> list[str]:
-        return [cell for place, cell in enumerate(cells) if place not in old]
+        return [cell for place, cell in enumerate(cells) if place not in old or len(cells) == 1]  # one: a line that was not taken apart
 
     lines = [[str(row.line), " | ".join(row.faults), *typed(row.cells)] for row in bad]
     write(path, [[*OURS, *typed(heading)], *lines], delimiter)

@@ -17,6 +17,10 @@ MOMENT_RULE = Rule(
 """The rule of a moment; besides, it must be a date that exists."""
 
 
+MOMENT_EXPECTED = "a date from 1951 to 2199 such as 2025-03-14 or 2025-03-14 16:30"
+"""What a moment may be, as the end of a sentence."""
+
+
 def moment(text: str) -> datetime:
     """The moment that a text names, in UTC.
 
@@ -33,13 +37,19 @@ def moment(text: str) -> datetime:
     return _read(text)
 
 
-def moment_fault(name: str, text: object) -> str | None:
-    """The sentence that says why a text names no moment, or None where it does."""
+def moment_fault(name: str, value: object) -> str | None:
+    """The sentence that says why a value names no moment, or None where it does, or is None."""
+    is_one = value is None or (isinstance(value, str) and MOMENT_RULE.fault(name, value) is None and is_date(value))
+    return None if is_one else f"{name}: got {str(value)[:40]!r}, expected {MOMENT_EXPECTED}"
+
+
+def is_date(text: str) -> bool:
+    """Whether a text names a moment that exists."""
     try:
-        _read(str(text))
+        _read(text)
     except ValueError:  # InvalidValue is one, too
-        return f"{name}: got {str(text)[:40]!r}, expected a date from 1951 to 2199 such as 2025-03-14 or 2025-03-14 16:30"
-    return None
+        return False
+    return True
 
 
 def _read(text: str) -> datetime:

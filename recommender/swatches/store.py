@@ -16,7 +16,7 @@ from recommender.errors import InvalidValue, UnknownName
 from recommender.swatches.database import address, connected, prepare, speaking
 from recommender.swatches.events import Event, event_of, machine_values, stored_trial, trial_values, withdrawal_values
 from recommender.swatches.tables import events
-from recommender.swatches.trial import Trial
+from recommender.swatches.trial import ID_RULE, Trial
 from recommender.trade.machine import Machine
 from recommender.trade.names import unknown
 from recommender.trade.rules import Rule
@@ -58,7 +58,7 @@ class Store:
         store = cls(connected(url, wait))
         try:
             with speaking(url):
-                prepare(store._writer)
+                prepare(store._reader, store._writer)
         except BaseException:
             store.close()
             raise
@@ -111,6 +111,10 @@ class Store:
         if last.trial is None:
             raise UnknownName(f"trial {trial_id!r}: it was withdrawn ({last.why}); its history is kept")
         return last.trial
+
+    def known(self, trial_ids: Iterable[str]) -> frozenset[str]:
+        """Those ids that the log has ever held."""
+        return frozenset(self._read(lambda connection: _known(connection, list(trial_ids))))
 
     def machines(self) -> Mapping[str, Machine]:
         """The machines by name, each as last described, in the order in which they were first added."""
@@ -241,15 +245,17 @@ def _rows(connection: Connection, condition: ColumnElement[bool]) -> list[dict[s
     return [row._asdict() for row in connection.execute(query)]
 
 
-def _of_trial(connection: Connection, trial_id: str) -> list[dict[str, Any]]:
-    if not (rows := _rows(connection, events.c.trial == str(trial_id))):
+def _of_trial(connection: Connection, trial_id: object) -> list[dict[str, Any]]:
+    can_be_one = isinstance(trial_id, str) and ID_RULE.fault("id", trial_id) is None  # a text that no database takes is no id either
+    if not can_be_one or not (rows := _rows(connection, events.c.trial == trial_id)):
         raise UnknownName(f"trial: got {str(trial_id)[:80]!r}, expected the id of a logged trial, as the list of trials shows it")
     return rows
 
 
-def _known(connection: Connection, ids: Sequence[str]) -> set[str | None]:
+def _known(connection: Connection, ids: Sequence[str]) -> set[str]:
     parts = [ids[start : start + 500] for start in range(0, len(ids), 500)]  # a statement takes only so many values
-    return {found for part in parts for found in connection.execute(select(events.c.trial).where(events.c.trial.in_(part))).scalars()}
+    queries = [select(events.c.trial).where(events.c.trial.in_(part)) for part in parts]
+    return {str(found) for query in queries for found in connection.execute(query).scalars()}
 
 
 def _check_machines(connection: Connection, trials: Iterable[Trial]) -> None:

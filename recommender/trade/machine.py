@@ -35,7 +35,7 @@ class Dial:
     def __post_init__(self) -> None:
         check_fields(self, "dial")
         if self.low + self.step > self.high + 1e-9:
-            raise InvalidValue(f"dial: got a range from {self.low:g} to {self.high:g}, expected room for at least one step of {self.step:g}")
+            raise InvalidValue(f"dial: got a range from {self.low:g} to {self.high:g}, expected room for a step of {self.step:g}")
         if not self.low <= self.home <= self.high:
             raise InvalidValue(f"dial home: got {self.home:g}, expected a mark from {self.low:g} to {self.high:g}")
 

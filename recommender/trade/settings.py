@@ -40,7 +40,7 @@ class Settings:
 
     def __post_init__(self) -> None:
         if not isinstance(self.tension, Mapping):
-            raise InvalidValue(f"settings tension: got {type(self.tension).__name__}, expected a mapping of thread positions to dial numbers")
+            raise InvalidValue(f"settings tension: got {type(self.tension).__name__}, expected dial numbers by thread position")
         if unknown := [str(position) for position in self.tension if position not in POSITIONS]:
             raise UnknownName(f"thread position: got {unknown[0]!r}, expected one of: {', '.join(POSITIONS)}")
         checked = {p: TENSION_RULE.check(f"settings tension: {p}", self.tension[p]) for p in POSITIONS if self.tension.get(p) is not None}
@@ -64,7 +64,7 @@ class Settings:
             raise UnknownName(f"control: got {unknown[0]!r}, expected one of: {', '.join(self.controls())}")
         tension = {position: controls.get(f"tension: {position}", value) for position, value in self.tension.items()}
         rest = {name: value for name, value in controls.items() if not name.startswith("tension: ")}
-        return replace(self, tension=tension, **rest)  # type: ignore[arg-type]  # the names left are float fields
+        return replace(self, tension=tension, **rest)
 
     def __reduce__(self) -> tuple[object, ...]:
         """Copy and pickle by value; a read-only mapping knows neither."""

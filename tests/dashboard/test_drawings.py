@@ -4,7 +4,7 @@ import doctest
 import importlib
 import re
 from types import SimpleNamespace
-from xml.etree import ElementTree
+from xml.etree import ElementTree as ET
 
 import pytest
 
@@ -30,7 +30,7 @@ def test_the_examples_in_the_docstrings_hold(name):
 def test_each_half_step_of_a_reading_has_its_own_well_formed_drawing(seams, reading):
     drawings = {seams.seam(reading, score) for score in SCORES}
     assert len(drawings) == len(SCORES)
-    assert all(ElementTree.fromstring(drawing).tag.endswith("svg") for drawing in drawings)
+    assert all(ET.fromstring(drawing).tag.endswith("svg") for drawing in drawings)
 
 
 @pytest.mark.parametrize("reading", READINGS)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from recommender import Fabric, Machine, Thread
+from recommender import Dial, Fabric, Machine, Thread, presets
 from recommender.trade.readings import READINGS
 
 JERSEY = Fabric(name="rib jersey", construction="knit", fibre="cotton", gsm=220, stretch=60)
@@ -21,7 +21,6 @@ def words(app):
 def carried(app, studio):
     """The dashboard on Rate a swatch, with the proposal for a preset."""
     healthy(app.run())
-    app.button_group  # noqa: B018  # drawn at all
     next(button for button in app.button if button.label.startswith("Sew a swatch")).click().run()
     return healthy(app.switch_page("app_pages/rate_a_swatch.py").run())
 
@@ -59,7 +58,7 @@ def test_every_rule_stands_with_its_reason_and_source(app, studio):
     healthy(app.run())
     app.selectbox(key="cloth.start").set_value("chiffon (preset)")
     healthy(app.run())
-    rules = studio.propose(**SEAM | {"fabric": __import__("recommender").presets()["chiffon"]}).rules
+    rules = studio.propose(**SEAM | {"fabric": presets()["chiffon"]}).rules
     assert rules
     assert words(app).count("Source: ") == len(rules)
 
@@ -180,6 +179,16 @@ def test_settings_as_sewn_are_what_is_logged(app, studio):
     assert trial.settings.tension["upper looper"] == 6.5
 
 
+def test_foot_pressure_is_asked_where_the_machine_has_it(app, studio):
+    studio.add_machine(Machine(name="bench", foot_pressure=Dial(0, 6, 0.5, 3)))
+    carried(app, studio)
+    assert app.number_input(key="set.foot_pressure").value == 3
+    app.number_input(key="set.foot_pressure").set_value(1.5)
+    press(app, "It passes")
+    press(app, "Save: it passes")
+    assert studio.trials()[0].settings.foot_pressure == 1.5
+
+
 def test_a_setting_left_empty_is_told_and_nothing_is_lost(app, studio):
     carried(app, studio)
     app.number_input(key="set.differential").set_value(None)
@@ -273,3 +282,13 @@ def test_a_studio_that_cannot_be_opened_is_told_in_a_sentence(app, tmp_path, mon
     healthy(app.run())
     assert len(app.error) == 1
     assert "photo" in app.error[0].value
+
+
+def test_a_demo_studio_says_that_it_is_invented(app, studio):
+    settings = studio.propose(**SEAM).baseline
+    studio.record(**SEAM, settings=settings, passed=True)
+    healthy(app.run())
+    assert not [caption for caption in app.caption if "invented" in caption.value]
+    studio.record(**SEAM, settings=settings, passed=True, id="demo-1")
+    healthy(app.run())
+    assert [caption for caption in app.caption if "invented" in caption.value]

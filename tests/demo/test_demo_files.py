@@ -89,10 +89,11 @@ def test_every_row_can_be_sewn_on_its_machine_and_stands_on_its_steps(rows, mach
         assert all(machine.dial(name).nearest(value) == pytest.approx(value) for name, value in trial.settings.controls().items())
 
 
-def test_the_file_goes_into_a_log_whole_and_only_once(tmp_path, rows):
-    store = Store.open(tmp_path / "studio.sqlite")
-    first, again = (import_csv(store, DEMO / "trials.csv", tmp_path / "rejects.csv") for _ in range(2))
-    store.close()
+def test_the_file_goes_into_a_log_whole_and_only_once(tmp_path, rows, machines):
+    with Store.open(tmp_path / "studio.sqlite") as store:
+        for machine in machines.values():
+            store.add_machine(machine)
+        first, again = (import_csv(store, DEMO / "trials.csv", tmp_path / "rejects.csv") for _ in range(2))
     assert (first.added, first.rejected, first.unread) == (len(rows), 0, ())
     assert (again.added, again.known, again.rejected) == (0, len(rows), 0)
 

@@ -1,5 +1,6 @@
 """Every trouble with the log's place is one sentence."""
 
+import hashlib
 import os
 import sqlite3
 from contextlib import closing
@@ -10,10 +11,14 @@ from sqlalchemy import update
 from sqlalchemy.schema import CreateTable
 
 from recommender.errors import StudioError
+from recommender.swatches.columns import COLUMNS
 from recommender.swatches.store import Store
 from recommender.swatches.tables import SCHEMA, events, schema_table
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine
+
+LAYOUT = {1: "e1d54e1d6b8a3d37"}
+"""Number of the layout, and digest of the rules from which its constraints are made."""
 
 
 def trouble(where: object, wait: float = 30.0) -> str:
@@ -138,3 +143,9 @@ def test_the_constraints_are_those_of_the_column_rules() -> None:
     made = str(CreateTable(events).compile())
     for part in ("gsm BETWEEN 15 AND 1000", "construction IN ('woven', 'knit', 'nonwoven')", "length(note) BETWEEN 0 AND 2000"):
         assert part in made
+
+
+def test_a_change_of_a_rule_has_a_layout_number_of_its_own() -> None:
+    rules = [(name, c.rule.kind, c.rule.low, c.rule.high, c.rule.step, c.rule.choices, c.rule.required) for name, c in COLUMNS.items()]
+    digest = hashlib.sha256(repr(rules).encode()).hexdigest()[:16]
+    assert {SCHEMA: digest} == LAYOUT, "a rule has changed and with it the constraints: bring old logs along, under a new SCHEMA number"

@@ -131,6 +131,12 @@ def test_a_trial_goes_in_once(log: Store, trial: Trial) -> None:
     assert len(log.trials()) == 1
 
 
+def test_the_log_tells_which_ids_it_has_ever_held(log: Store, trial: Trial) -> None:
+    log.record(trial)
+    log.withdraw(trial.id, "wrong cloth")
+    assert log.known([trial.id, "other", *(str(number) for number in range(1200))]) == {trial.id}
+
+
 @pytest.mark.parametrize("why", [None, "", "  ", 5, "x" * 501])
 def test_a_withdrawal_needs_a_reason(log: Store, trial: Trial, why: object) -> None:
     log.record(trial)
@@ -146,7 +152,16 @@ def test_a_trial_is_withdrawn_once(log: Store, trial: Trial) -> None:
         log.withdraw(trial.id, "again")
 
 
-@pytest.mark.parametrize("deed", [lambda log: log.history("x"), lambda log: log.trial("' OR 1=1"), lambda log: log.withdraw("", "x")])
+@pytest.mark.parametrize(
+    "deed",
+    [
+        lambda log: log.history("x"),
+        lambda log: log.trial("' OR 1=1"),
+        lambda log: log.withdraw("", "x"),
+        lambda log: log.history("\ud800"),
+        lambda log: log.trial(None),
+    ],
+)
 def test_an_unknown_trial_is_told(log: Store, deed: Callable[[Store], object]) -> None:
     with pytest.raises(UnknownName, match="expected the id of a logged trial"):
         deed(log)
