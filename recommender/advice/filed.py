@@ -79,6 +79,4 @@ def fingerprint(trials: Sequence[Trial], machines: Mapping[str, Machine]) -> str
 
 def _rounded(array: Array) -> Array:
     """To nine digits: the last bits would differ between processors."""
-    exponent = np.floor(np.log10(np.maximum(np.abs(array), 1e-30)))
-    unit = 10.0 ** (exponent - 8)
-    return np.asarray(np.round(array / unit) * unit)
+    return np.array([float(f"{value:.9g}") for value in array.ravel()]).reshape(array.shape)

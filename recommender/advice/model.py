@@ -30,7 +30,7 @@ IMPLIED = 0.4
 _DOUBT = 0.7
 """How far the scales may stray from the guess: a factor of two either way is ordinary."""
 
-_GROWTH = 1.1
+_GROWTH = 1.2
 """The scales are tuned again when the log has grown by this factor."""
 
 
@@ -154,7 +154,7 @@ def n_tuned(n: int) -> int:
     """How many swatches of a log of n the scales are tuned on.
 
     >>> [n_tuned(n) for n in (0, 7, 20, 21, 200)]
-    [0, 7, 20, 20, 198]
+    [0, 7, 20, 20, 192]
     """
     reached = min(n, 20)
     while (further := int(reached * _GROWTH)) <= n and reached >= 20:

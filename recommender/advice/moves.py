@@ -65,7 +65,7 @@ def best_amounts(outlook: Outlook, seam: Seam, start: Array | None) -> Array:
     problem, scale = expected(outlook, reach(seam)), scales(seam)
     n = len(scale)
     if start is None:
-        return np.asarray(_best(problem, scale, np.zeros(n), np.ones((1, n), dtype=bool))[0])
+        return np.asarray(_best(problem, scale, np.zeros((1, n)), np.ones((1, n), dtype=bool))[0])
     free = np.array((np.arange(2**n)[:, None] >> np.arange(n)) % 2 == 1)
     tried = _best(problem, scale, start, free)
     chances = outlook.pass_chance(tried)

@@ -96,10 +96,15 @@ def lowest(problem: Quadratic, start: Array, low: Array, high: Array, free: Arra
 
 
 def stepped(problem: Quadratic, amounts: Array, scale: tuple[Scale, ...], free: Array) -> Array:
-    """The same on the machine's steps: each control in turn to its best step in view of the others, until none moves."""
-    amounts = amounts.copy()
-    for j, one in enumerate(scale):
-        amounts[..., j] = np.where(free[..., j], one.amounts[one.nearest(amounts[..., j])], amounts[..., j])
+    """The same on the machine's steps: the best of the grid points around `amounts`, then each control in turn until none gains.
+
+    Parameters
+    ----------
+    amounts, free : (n_problems, n_controls)
+    """
+    corners = _corners(amounts, scale, free)
+    best = problem.cost(corners).argmin(axis=0)
+    amounts = corners[best, np.arange(len(amounts))]
     for _ in range(_SWEEPS):
         before = amounts.copy()
         for j, one in enumerate(scale):
@@ -108,6 +113,18 @@ def stepped(problem: Quadratic, amounts: Array, scale: tuple[Scale, ...], free: 
         if np.array_equal(amounts, before):
             break
     return amounts
+
+
+def _corners(amounts: Array, scale: tuple[Scale, ...], free: Array) -> Array:
+    """Every grid point next to some amounts, shape (2 ** n_controls, n_problems, n_controls); what is not free stays as it is."""
+    ends = np.empty((2, *amounts.shape))
+    for j, one in enumerate(scale):
+        above = np.searchsorted(one.amounts, amounts[:, j] - _ENOUGH).clip(0, len(one.amounts) - 1)
+        exact = np.abs(one.amounts[above] - amounts[:, j]) <= _ENOUGH
+        ends[:, :, j] = one.amounts[np.where(exact, above, above - 1).clip(0)], one.amounts[above]
+    ends = np.where(free, ends, amounts)
+    sides = np.arange(2 ** len(scale))[:, None] >> np.arange(len(scale)) & 1
+    return np.asarray(np.where(sides[:, None, :] == 1, ends[1], ends[0]))
 
 
 def _turn(problem: Quadratic, amounts: Array, j: int) -> Array:

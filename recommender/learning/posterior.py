@@ -16,11 +16,15 @@ scikit-learn's BayesianRidge and to statsmodels' mixed models).
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
+from scipy.linalg import cho_solve, solve_triangular
 
 from recommender.learning import Array, Integers
 from recommender.learning.moments import Moments
+
+_UNDETERMINED = "the coefficients are not determined: give every term a prior with a finite spread, or more rows"
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,22 +55,40 @@ class Scales:
     """tau, shape (n_responses,)."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Posterior:
-    """Coefficients with their covariance, and what is needed to say something of a group."""
+    """Coefficients with their covariance, and what is needed to say something of a group. Made by `posterior`."""
 
     mean: Array
     """mu, shape (n_responses, n_terms)."""
-    cov: Array
-    """Covariance of the coefficients, shape (n_responses, n_terms, n_terms)."""
     moments: Moments
     """The data behind it."""
     scales: Scales
     """The scales behind it."""
     shrink: Array
     """c_f of every group, shape (n_responses, n_groups)."""
-    log_det: Array
-    """log det P, shape (n_responses,)."""
+    told: Integers
+    """Places of the terms of which the data say anything, shape (n_told,)."""
+    precision: Array
+    """P of those terms, shape (n_responses, n_told, n_told)."""
+    factor: Array
+    """Its lower Cholesky factor."""
+    untold: Array
+    """Prior variance of the other terms, 0 for those that are told, shape (n_responses, n_terms)."""
+
+    @cached_property
+    def cov(self) -> Array:
+        """Covariance of the coefficients, shape (n_responses, n_terms, n_terms)."""
+        inverse = np.linalg.inv(self.precision)
+        cov = self.untold[:, :, None] * np.eye(self.untold.shape[1])
+        cov[:, self.told[:, None], self.told] = (inverse + np.swapaxes(inverse, 1, 2)) / 2
+        return np.asarray(cov)
+
+    @property
+    def log_det(self) -> Array:
+        """Log det P of all terms, flat priors of which nothing is told left out, shape (n_responses,)."""
+        factors = 2 * np.log(np.diagonal(self.factor, axis1=1, axis2=2)).sum(axis=1)
+        return np.asarray(factors - np.log(np.where(self.untold > 0, self.untold, 1.0)).sum(axis=1))
 
     def linear(self, rows: Array, group: str | None = None) -> tuple[Array, Array]:
         """Joint mean and covariance of several linear functions of one response, the group's own effect included in the first.
@@ -92,24 +114,29 @@ class Posterior:
             lifted[:, 0] -= c[:, None] * self.moments.group_terms[:, place]
             shift, own = c * self.moments.group_cross[:, place], c * self.scales.noise**2
         mean = np.einsum("kfp,kp->kf", lifted, self.mean)
-        cov = lifted @ self.cov @ np.swapaxes(lifted, 1, 2)
+        cov = self._carried(lifted)
         mean[:, 0] += shift
         cov[:, 0, 0] += own
         return mean, cov
 
     def group_effects(self) -> tuple[Array, Array]:
         """Posterior mean and variance of u of every group, each of shape (n_responses, n_groups)."""
-        left = self.moments.group_cross - np.einsum("kfp,kp->kf", self.moments.group_terms, self.mean)
-        return self.shrink * left, self.shrink * self.scales.noise[:, None] ** 2 + self.shrink**2 * self._carried()
-
-    def _carried(self) -> Array:
-        """s_f' cov s_f, shape (n_responses, n_groups)."""
         terms = self.moments.group_terms
-        return np.asarray(np.einsum("kfp,kfp->kf", terms @ self.cov, terms))
+        left = self.moments.group_cross - np.einsum("kfp,kp->kf", terms, self.mean)
+        carried = np.einsum("kfp,kfp->kf", terms @ self.cov, terms)
+        return self.shrink * left, self.shrink * self.scales.noise[:, None] ** 2 + self.shrink**2 * carried
+
+    def _carried(self, rows: Array) -> Array:
+        """Rows cov rows', shape (n_responses, n_rows, n_rows), without the inverse: it is asked for a few rows after every swatch."""
+        told = np.swapaxes(rows[:, :, self.told], 1, 2)
+        halves = np.array([solve_triangular(factor, part, lower=True) for factor, part in zip(self.factor, told, strict=True)])
+        return np.asarray(np.swapaxes(halves, 1, 2) @ halves + (rows * self.untold[:, None, :]) @ np.swapaxes(rows, 1, 2))
 
 
 def posterior(moments: Moments, prior: Prior, scales: Scales) -> Posterior:
     """Equations (3) and (4).
+
+    Terms of which the rows say nothing keep their prior and are left out of the arithmetic.
 
     Raises
     ------
@@ -117,17 +144,31 @@ def posterior(moments: Moments, prior: Prior, scales: Scales) -> Posterior:
         If a flat prior leaves the coefficients undetermined.
     """
     variance = scales.noise**2
-    inverse_prior = (scales.block[prior.block] * prior.spread) ** -2.0  # 1 / inf is 0: a flat prior adds nothing
+    prior_precision = (scales.block[prior.block] * prior.spread) ** -2.0  # 1 / inf is 0: a flat prior adds nothing
     shrink = 1.0 / (moments.group_weight + (variance / scales.group**2)[:, None])
+    told = moments.told
+    precision, target = _told(moments.of_terms(told), prior_precision[:, told], prior.mean[:, told], shrink, variance)
+    untold = np.setdiff1d(np.arange(moments.n_terms), told)
+    try:
+        factor = np.asarray(np.linalg.cholesky(precision), dtype=np.float64)
+    except np.linalg.LinAlgError as error:
+        raise np.linalg.LinAlgError(_UNDETERMINED) from error
+    if not prior_precision[:, untold].all():
+        raise np.linalg.LinAlgError(_UNDETERMINED)
+    mean, spare = prior.mean.copy(), np.zeros(prior.mean.shape)
+    mean[:, told] = [cho_solve((half, True), part) for half, part in zip(factor, target, strict=True)]
+    spare[:, untold] = 1 / prior_precision[:, untold]
+    return Posterior(mean, moments, scales, shrink, told, precision, factor, spare)
+
+
+def _told(moments: Moments, prior_precision: Array, prior_mean: Array, shrink: Array, variance: Array) -> tuple[Array, Array]:
+    """P and P mu."""
     pulled = np.sqrt(shrink)[:, :, None] * moments.group_terms
     precision = (moments.gram - np.swapaxes(pulled, 1, 2) @ pulled) / variance[:, None, None]
-    diagonal = np.arange(prior.mean.shape[1])
-    precision[:, diagonal, diagonal] += inverse_prior
-    told = np.einsum("kfp,kf->kp", moments.group_terms, shrink * moments.group_cross)
-    target = inverse_prior * prior.mean + (moments.cross - told) / variance[:, None]
-    cov, log_det = _inverses(precision)
-    mean = np.einsum("kpq,kq->kp", cov, target)
-    return Posterior(mean, cov, moments, scales, shrink, log_det)
+    diagonal = np.arange(moments.n_terms)
+    precision[:, diagonal, diagonal] += prior_precision
+    by_group = np.einsum("kfp,kf->kp", moments.group_terms, shrink * moments.group_cross)
+    return precision, prior_precision * prior_mean + (moments.cross - by_group) / variance[:, None]
 
 
 def log_evidence(found: Posterior, prior: Prior) -> tuple[float, Scales]:
@@ -160,16 +201,3 @@ def log_evidence(found: Posterior, prior: Prior) -> tuple[float, Scales]:
     determined = mean.shape[1] - spent.sum(axis=1) + n_groups - (effect_variance / scales.group[:, None] ** 2).sum(axis=1)
     noise_slope = noise_at_mean + determined - moments.count
     return float(value), Scales(block_slope, noise_slope, group_slope)
-
-
-def _inverses(matrices: Array) -> tuple[Array, Array]:
-    """Inverse and log determinant of symmetric positive definite matrices, shape (n, p, p)."""
-    try:
-        factors = np.linalg.cholesky(matrices)
-    except np.linalg.LinAlgError as error:
-        raise np.linalg.LinAlgError(
-            "the coefficients are not determined: give every term a prior with a finite spread, or more rows"
-        ) from error
-    inverses = np.linalg.inv(matrices)
-    log_dets = 2 * np.log(np.diagonal(factors, axis1=1, axis2=2)).sum(axis=1)
-    return (inverses + np.swapaxes(inverses, 1, 2)) / 2, log_dets

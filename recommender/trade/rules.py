@@ -7,6 +7,7 @@ constraints and the validation suite are all derived from it.
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
+from functools import cache
 from types import MappingProxyType
 from typing import Any, Literal
 
@@ -109,6 +110,7 @@ def ruled(rule: Rule, default: Any = ...) -> Any:
     return field(metadata={"rule": rule}, **given)
 
 
+@cache
 def rules_of(noun: type) -> Mapping[str, Rule]:
     """The rules of a class's fields by field name, in the order in which they stand."""
     return MappingProxyType({f.name: f.metadata["rule"] for f in fields(noun) if "rule" in f.metadata})
@@ -122,7 +124,7 @@ def check_fields(thing: Any, noun: str) -> None:
     InvalidValue
         If one value breaks its rule; the message starts with `noun` and the field's name.
     """
-    for name, rule in rules_of(type(thing)).items():
+    for name, rule in rules_of(thing.__class__).items():
         value = rule.check(f"{noun} {name.replace('_', ' ')}", getattr(thing, name))
         object.__setattr__(thing, name, value)
 
