@@ -8,7 +8,7 @@ PORT := 8501
 export OMP_NUM_THREADS := 1
 export OPENBLAS_NUM_THREADS := 1
 
-.PHONY: help test check demo slow bench lock clean services
+.PHONY: help test check demo slow bench race lock clean services
 .DELETE_ON_ERROR:
 
 help:  ## list the targets
@@ -35,6 +35,9 @@ slow: .make/setup  ## statistical claims by simulation, minutes long
 
 bench: .make/setup  ## median times with 2000 trials logged
 	$(BIN)/python -m tests.benchmarks.bench_studio
+
+race: .make/setup  ## our model against six rivals on two simulated studios, 30 minutes at most; its tables go into models/README.md
+	$(BIN)/python -m tests.benchmarks.race
 
 demo: .make/setup  ## the dashboard with the invented demo studio on 127.0.0.1:8501
 	$(BIN)/overedge demo --port $(PORT)

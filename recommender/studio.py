@@ -1,25 +1,36 @@
 """A studio: one log, its machines and its model. The only place where the three meet, and the only thing here with a state."""
 
-from collections.abc import Iterator, Mapping
+import math
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, fields, replace
 from datetime import datetime
+from functools import cache
 from hashlib import sha256
 from pathlib import Path
-from threading import RLock
+from threading import Lock, RLock
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Self
 
 from platformdirs import user_cache_path, user_data_path
-from threadpoolctl import threadpool_limits
+from threadpoolctl import ThreadpoolController
 
+from recommender.advice.drift import Drift, drift
 from recommender.advice.effect import Effect, effect
 from recommender.advice.filed import known_scales, model_file
+from recommender.advice.ledger import Ledger, following, replayed
+from recommender.advice.ledger_file import keep_ledger, kept_ledger
 from recommender.advice.matters import Matters, matters
 from recommender.advice.model import Model, fitted, n_tuned, same_cloth, swatches
 from recommender.advice.outlook import Standard
+from recommender.advice.plan import LEARNING, plan
+from recommender.advice.planned import Planned, PlannedSwatch
 from recommender.advice.proposal import Proposal, propose
+from recommender.advice.score import Score
 from recommender.advice.seam import Seam
+from recommender.advice.stash import stash
+from recommender.advice.translate import Translation, translate
+from recommender.advice.verdict import after
 from recommender.errors import InvalidValue, ModelFileError, ModelFileMissing, UnknownName
 from recommender.learning.modelfile import load, save
 from recommender.learning.posterior import Scales
@@ -81,6 +92,8 @@ class Studio:
         self._machines: Mapping[str, Machine] = {}
         self._model = fitted((), {})
         self._notice = ""
+        self._ledger = Ledger()
+        self._scoring = Lock()
 
     @classmethod
     def open(cls, where: str | Path | None = None) -> Self:
@@ -161,9 +174,13 @@ class Studio:
             If the machine lacks what the stitch needs.
         """
         seam = self._seam(fabric, stitch, machine, needle_thread, looper_thread)
-        with self._following() as model, threadpool_limits(1):
-            here = (trial for trial in reversed(self._trials) if trial.stitch == stitch and trial.machine == machine)
-            return propose(model, seam, next((trial for trial in here if same_cloth(trial.fabric, fabric)), None))
+        with self._following() as model, _one_thread():
+            here = [t for t in self._trials if t.stitch == stitch and t.machine == machine and same_cloth(t.fabric, fabric)]
+            failed = [trial for trial in here if not trial.passed]
+            found = propose(model, seam, here[-1] if here else None, self._trials, failed)
+            said = self._ledger.verdict(stitch)
+            said = after(said) if found.last else said
+            return replace(found, lead=said.lead, lead_why=said.why)
 
     def record(
         self,
@@ -301,8 +318,8 @@ class Studio:
 
     def matters(self) -> Matters:
         """What matters most over the log."""
-        with self._following() as model, threadpool_limits(1):
-            return matters(model)
+        with self._following() as model, _one_thread():
+            return matters(model, self._trials, self._machines)
 
     def effect(self, reading: str, control: str) -> Effect:
         """What moving one control does to one reading, with the swatches behind it.
@@ -312,8 +329,132 @@ class Studio:
         UnknownName
             If there is no such reading or control.
         """
-        with self._following() as model, threadpool_limits(1):
+        with self._following() as model, _one_thread():
             return effect(model, self._trials, self._machines, reading, control)
+
+    def next(
+        self,
+        n: int = 3,
+        *,
+        fabric: Fabric | None = None,
+        stitch: str | None = None,
+        machine: str | None = None,
+        needle_thread: Thread = ORDINARY,
+        looper_thread: Thread = ORDINARY,
+        fabrics: Iterable[Fabric] | None = None,
+        stitches: Sequence[str] | None = None,
+        learning: float | None = None,
+        pending: Iterable[Planned] = (),
+    ) -> tuple[PlannedSwatch, ...]:
+        """The next swatches, in the order in which they are worth sewing.
+
+        With a fabric, stitch and machine: n swatches of that seam that trade passing now against learning of it. Without: those
+        that in a free hour teach most, of the fabrics at hand; with a machine alone, those that teach most of that machine.
+
+        Parameters
+        ----------
+        fabrics, stitches
+            What is at hand in a free hour; all logged cloths where left out, each with the stitches that it was sewn with.
+        learning
+            How many points of pass chance one percent of band width is worth: 0 for passing alone, infinite for learning alone.
+            1 where left out, and infinite in a free hour.
+        pending
+            Planned swatches or proposals that have not been rated yet.
+
+        Raises
+        ------
+        UnknownName, UnsuitableMachine, InvalidValue
+            If the seam or one of the numbers cannot be, or there is no cloth at hand.
+        """
+        waiting = [(self._seam(p.fabric, p.stitch, p.machine, p.needle_thread, p.looper_thread), p.settings) for p in pending]
+        with self._following() as model, _one_thread():
+            if fabric is None and stitch is None:
+                seams, usual = stash(self._trials, self._at(machine), fabrics, stitches), math.inf
+            elif fabric is None or stitch is None or machine is None:
+                raise InvalidValue("next swatch: expected fabric, stitch and machine, or no fabric and stitch for a free hour")
+            else:
+                seams, usual = (self._seam(fabric, stitch, machine, needle_thread, looper_thread),), LEARNING
+            weight = usual if learning is None else learning
+            return plan(model, seams, seams, n, learning=weight, pending=waiting, last=self._stood)
+
+    def score(self) -> Score:
+        """How good the proposals have been, beside the baseline: the log replayed, each trial predicted before it is learned.
+
+        It takes seconds at first, and then only what is new. Others may use the studio meanwhile; what they log is in the next score.
+        """
+        with self._scoring, _one_thread():
+            with self._following():
+                ledger, machines = self._ledger, self._machines
+            if ledger.behind:
+                ledger = replayed(ledger, machines)
+                keep_ledger(_score_path(self._model_path), ledger, machines)
+                with self._lock:
+                    if dict(machines) == dict(self._machines):
+                        self._ledger = following(ledger, self._trials, machines, None, self._model)
+            return ledger.score
+
+    @property
+    def unscored(self) -> int:
+        """How many trials the next score has to replay; some 50 ms each."""
+        with self._following():
+            return self._ledger.behind
+
+    def drift(self, machine: str | None = None, since: datetime | None = None) -> tuple[Drift, ...]:
+        """Whether the machines, or one of them, still behave as their log says, and where to look first if not.
+
+        Parameters
+        ----------
+        since
+            When the machine was serviced, with a time zone: only what was sewn from then on is looked at.
+
+        Raises
+        ------
+        UnknownName, InvalidValue
+            If there is no such machine, or `since` has no time zone.
+        """
+        with self._following() as model, _one_thread():
+            names = tuple(self._machines) if machine is None else (machine,)
+            return tuple(drift(model, self._trials, self._machines, name, since) for name in names)
+
+    def translate(
+        self,
+        *,
+        to: str,
+        trial: str | None = None,
+        fabric: Fabric | None = None,
+        stitch: str | None = None,
+        machine: str | None = None,
+        needle_thread: Thread = ORDINARY,
+        looper_thread: Thread = ORDINARY,
+        settings: Settings | None = None,
+    ) -> Translation:
+        """The settings with which another machine is expected to sew the same.
+
+        Parameters
+        ----------
+        to
+            Name of the other machine.
+        trial
+            Id of a logged trial whose settings are wanted there; otherwise describe the seam.
+        settings
+            What is set on `machine` for the seam that is described; those of its last passing swatch where left out.
+
+        Raises
+        ------
+        UnknownName, UnsuitableMachine, InvalidValue
+            If there is no such trial, machine or stitch, one of the machines cannot sew it, or there are no settings to translate.
+        """
+        with self._following() as model, _one_thread():
+            if trial is not None and not any((fabric, stitch, machine, settings)):
+                one = self._counting(trial)
+                seam, given = self._seam(one.fabric, one.stitch, one.machine, one.needle_thread, one.looper_thread), one.settings
+            elif trial is None and fabric is not None and stitch is not None and machine is not None:
+                seam = self._seam(fabric, stitch, machine, needle_thread, looper_thread)
+                given = self._passed(seam) if settings is None else _settings_of(seam, settings)
+            else:
+                raise InvalidValue("translate: expected either the id of a trial, or fabric, stitch and machine")
+            there = self._seam(seam.fabric, seam.stitch.name, to, seam.needle_thread, seam.looper_thread)
+            return translate(model, seam, given, there)
 
     def close(self) -> None:
         """Let go of the log."""
@@ -337,6 +478,32 @@ class Studio:
             raise unknown("machine", machine, tuple(machines))
         return Seam(fabric, stitch(name), machines[machine], needle_thread, looper_thread)
 
+    def _stood(self, seam: Seam) -> Settings | None:
+        """How the machine stood for the last swatch of a seam."""
+        here = (trial for trial in reversed(self._trials) if trial.stitch == seam.stitch.name and trial.machine == seam.machine.name)
+        return next((trial.settings for trial in here if same_cloth(trial.fabric, seam.fabric)), None)
+
+    def _at(self, machine: str | None) -> Mapping[str, Machine]:
+        """One machine, or all where none is named."""
+        if machine is not None and machine not in self._machines:
+            raise unknown("machine", machine, tuple(self._machines))
+        return self._machines if machine is None else {machine: self._machines[machine]}
+
+    def _counting(self, trial_id: str) -> Trial:
+        """A trial that counts."""
+        self._store.history(trial_id)
+        if (found := next((trial for trial in self._trials if trial.id == trial_id), None)) is None:
+            raise UnknownName(f"trial {trial_id!r}: it was withdrawn, or its machine lacks what its stitch needs; choose another one")
+        return found
+
+    def _passed(self, seam: Seam) -> Settings:
+        """How the machine stood for the last swatch of a seam that passed."""
+        here = (trial for trial in reversed(self._trials) if (trial.stitch, trial.machine) == (seam.stitch.name, seam.machine.name))
+        if (last := next((t for t in here if t.passed and same_cloth(t.fabric, seam.fabric)), None)) is None:
+            where = f"{seam.fabric.name}, {seam.stitch.name} on {seam.machine.name}"
+            raise InvalidValue(f"settings: nothing given and no swatch of {where} has passed, expected settings to translate")
+        return last.settings
+
     @contextmanager
     def _following(self) -> Iterator[Model]:
         """The model of the log as it is now, held still."""
@@ -347,9 +514,9 @@ class Studio:
 
     def _take_in(self, tune_anew: bool = False) -> None:
         """Bring the model up to the log: by adding and removing swatches where the tuned scales still hold, otherwise from nothing."""
-        version, machines = self._store.version, self._store.machines()
-        trials = tuple(trial for trial in self._store.trials() if not stitch(trial.stitch).lacking(machines[trial.machine]))
-        with threadpool_limits(1):
+        version, machines, before = self._store.version, self._store.machines(), self._model
+        trials = _usable(self._store.trials(), machines)
+        with _one_thread():
             if tune_anew:
                 self._model = fitted(trials, machines)
             elif dict(machines) == dict(self._machines) and _tuned_on(trials) == _tuned_on(self._trials):
@@ -358,7 +525,19 @@ class Studio:
                 self._model = fitted(trials, machines, self._filed(trials, machines))
         if _tuned_on(trials) != _tuned_on(self._trials) or tune_anew:
             self._file(trials, machines)
+        self._enter(trials, machines, before)
         self._version, self._trials, self._machines = version, trials, machines
+
+    def _enter(self, trials: tuple[Trial, ...], machines: Mapping[str, Machine], before: Model) -> None:
+        """Bring the ledger up to the log."""
+        with _one_thread():
+            if self._version < 0:
+                kept = kept_ledger(_score_path(self._model_path), trials, machines)
+                self._ledger = following(kept, trials, machines, None, self._model)
+            elif dict(machines) == dict(self._machines):
+                self._ledger = following(self._ledger, trials, machines, before, self._model)
+            else:
+                self._ledger = following(Ledger(), trials, machines, None, self._model)
 
     def _exchanged(self, trials: tuple[Trial, ...]) -> Model:
         """The model with what is new added and what is gone removed."""
@@ -398,6 +577,25 @@ class Studio:
             self._notice = f"model file {name}: cannot be written ({error.strerror}); the model is rebuilt whenever the studio is opened"
 
 
+@cache
+def _threads() -> ThreadpoolController:
+    return ThreadpoolController()  # it looks through every loaded library, which takes milliseconds
+
+
+@contextmanager
+def _one_thread() -> Iterator[None]:
+    """Linear algebra on one thread: small fits run many times slower on several."""
+    with _threads().limit(limits=1):
+        yield
+
+
+def _usable(trials: tuple[Trial, ...], machines: Mapping[str, Machine]) -> tuple[Trial, ...]:
+    """The trials whose machine, as it is described now, can sew their stitch."""
+    pairs = {(trial.stitch, trial.machine) for trial in trials}
+    able = {(name, machine) for name, machine in pairs if not stitch(name).lacking(machines[machine])}
+    return tuple(trial for trial in trials if (trial.stitch, trial.machine) in able)
+
+
 def _home() -> Path:
     return user_data_path("overedge", appauthor=False, ensure_exists=True)
 
@@ -409,9 +607,23 @@ def _model_path(store: Store) -> Path:
     return user_cache_path("overedge", appauthor=False) / f"model-{sha256(store.where.encode()).hexdigest()[:16]}"
 
 
+def _score_path(model_path: Path) -> Path:
+    """Beside the model's file."""
+    return model_path.with_name(f"{model_path.name.removesuffix('-model').replace('.', '-')}-score")
+
+
 def _tuned_on(trials: tuple[Trial, ...]) -> tuple[Trial, ...]:
     """The trials on which the scales rest."""
     return trials[: n_tuned(len(trials))]
+
+
+def _settings_of(seam: Seam, settings: Settings) -> Settings:
+    """Settings that were given for a seam, held to what a trial of it may have."""
+    if not isinstance(settings, Settings):
+        raise InvalidValue(f"settings: got {type(settings).__name__}, expected Settings, such as a proposal's")
+    sewn = Trial(fabric=seam.fabric, stitch=seam.stitch.name, machine=seam.machine.name, settings=settings, passed=True)
+    _check_against(sewn, seam.machine)
+    return settings
 
 
 def _check_against(trial: Trial, machine: Machine) -> None:

@@ -5,7 +5,7 @@ from parts.checklist import show_checklist
 from parts.cloth import describe_cloth
 from parts.drafts import take
 from parts.machines import add_first_machine, choose_machine
-from parts.proposal import show_chance, show_rules, show_scales, show_why
+from parts.proposal import show_chance, show_lead, show_rules, show_scales, show_why
 from parts.seam_form import choose_stitch, describe_threads, show_stitch
 from parts.studio import say_if_invented, studio
 from parts.words import asked
@@ -42,6 +42,7 @@ with result:
         st.stop()
     st.subheader("Start with these settings", anchor=False)
     show_chance(proposal)
+    show_lead(proposal)
     show_scales(proposal, desk.machines[machine_name])
     if st.button("Sew a swatch, then rate it here", type="primary", width="stretch", on_click=take, args=(proposal,)):
         st.switch_page("app_pages/rate_a_swatch.py")

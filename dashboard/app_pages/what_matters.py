@@ -3,6 +3,7 @@
 import streamlit as st
 from parts.effects import choose_effect, show_effect
 from parts.importance import show_importance
+from parts.score import show_score
 from parts.studio import say_if_invented, studio
 
 st.title("What matters", anchor=False)
@@ -23,3 +24,4 @@ show_importance(desk)
 st.subheader("What one control does", anchor=False)
 reading, control = choose_effect()
 show_effect(desk, reading, control)
+show_score(desk)

@@ -39,9 +39,9 @@ def current() -> Draft | None:
 
 def take(proposal: Proposal) -> None:
     """Begin to rate a swatch sewn with a proposal."""
-    for control, value in proposal.settings.controls().items():
+    for control, value in proposal.leading.controls().items():
         st.session_state[f"set.{control}"] = value
-    st.session_state["set.foot_pressure"] = proposal.settings.foot_pressure
+    st.session_state["set.foot_pressure"] = proposal.leading.foot_pressure
     st.session_state["flags"], st.session_state["note"], st.session_state["seam_change"] = [], "", None
     st.session_state["draft"] = Draft(proposal)
 

@@ -6,7 +6,7 @@ import streamlit as st
 
 from parts.scale import Range, Verdict, scale, scale_key
 from parts.svg import escape
-from parts.words import adding_up, chance, number, signed
+from parts.words import adding_up, chance, number, plain, signed
 from recommender.advice.proposal import Proposal
 from recommender.advice.why import Term
 from recommender.trade.baseline import AppliedRule
@@ -30,6 +30,11 @@ def show_chance(proposal: Proposal) -> None:
     st.html(f"<div class='lead'>{words}</div>")
 
 
+def show_lead(proposal: Proposal) -> None:
+    """Which of the two leads, and why."""
+    st.caption(plain(proposal.lead_why))
+
+
 def show_scales(proposal: Proposal, machine: Machine) -> None:
     """Every control on its own scale."""
     st.html(scale_key())
@@ -43,9 +48,17 @@ def show_scales(proposal: Proposal, machine: Machine) -> None:
             proposal=value,
             band=(band.low, band.high),
             window=(window.low, window.high),
-            verdict=verdict((band.low, band.high), (window.low, window.high)) if proposal.chance_known else "test",
+            verdict=_verdict(proposal, control),
         )
-        st.html(f"<div class='row'><div class='control'>{escape(control)}<b>{number(value)}</b></div>{drawing}</div>")
+        lead = number(proposal.leading.controls()[control])
+        st.html(f"<div class='row'><div class='control'>{escape(control)}<b>{lead}</b></div>{drawing}</div>")
+
+
+def _verdict(proposal: Proposal, control: str) -> Verdict | None:
+    if proposal.lead == "baseline":
+        return None
+    band, window = proposal.bands[control], proposal.windows[control]
+    return verdict((band.low, band.high), (window.low, window.high)) if proposal.chance_known else "test"
 
 
 def verdict(band: Range, window: Range) -> Verdict:
@@ -65,6 +78,7 @@ def show_why(proposal: Proposal) -> None:
     if not tables:
         st.write("Nothing in the log says otherwise yet, so the proposal is the baseline.")
         return
+    st.caption("Under a cause stand the range that holds its part with 80 % probability, and how many swatches say something of it.")
     moved = [table for control, table in tables.items() if start[control] != end[control]]
     stayed = [table for control, table in tables.items() if start[control] == end[control]]
     st.html(f"<div class='whys'>{''.join(moved)}</div>" if moved else "<div>Every control stays on its baseline.</div>")
@@ -74,17 +88,24 @@ def show_why(proposal: Proposal) -> None:
 
 
 def _why_table(control: str, start: float, end: float, terms: Sequence[Term]) -> str:
-    rows = [(term.name, term.amount) for term in terms[:SHOWN]]
+    rows = [(term.name, _trust(term), term.amount) for term in terms[:SHOWN]]
     if rest := terms[SHOWN:]:
-        rows.append((f"{len(rest)} smaller terms together", sum(term.amount for term in rest)))
-    amounts = adding_up([amount for _, amount in rows], end - start)
-    body = "".join(_why_row(name, signed(amount)) for (name, _), amount in zip(rows, amounts, strict=True))
+        rows.append((f"{len(rest)} smaller terms together", "", sum(term.amount for term in rest)))
+    amounts = adding_up([amount for _, _, amount in rows], end - start)
+    body = "".join(_why_row(name, signed(amount), trust) for (name, trust, _), amount in zip(rows, amounts, strict=True))
     total = f"<tr class='sum'><td>proposal</td><td class='n'>{number(end)}</td></tr>"
     return f"<table class='why'><tr><th colspan='2'>{escape(control)}</th></tr>{_why_row('baseline', number(start))}{body}{total}</table>"
 
 
-def _why_row(name: str, amount: str) -> str:
-    return f"<tr><td>{escape(name)}</td><td class='n'>{amount}</td></tr>"
+def _why_row(name: str, amount: str, trust: str = "") -> str:
+    return f"<tr><td>{escape(name)}{trust and f'<div class=quiet>{escape(trust)}</div>'}</td><td class='n'>{amount}</td></tr>"
+
+
+def _trust(term: Term) -> str:
+    """The band of a term and the swatches behind it; nothing for what is arithmetic."""
+    if term.trials is None:
+        return ""
+    return f"{signed(term.low)} to {signed(term.high)}, from {term.trials} {'swatch' if term.trials == 1 else 'swatches'}"
 
 
 def show_rules(rules: Iterable[AppliedRule]) -> None:

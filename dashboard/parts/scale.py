@@ -13,7 +13,7 @@ Range = tuple[float, float]
 Verdict = Literal["trust", "test"]
 
 
-def scale(control: str, dial: Dial, *, baseline: float, proposal: float, band: Range, window: Range, verdict: Verdict) -> str:
+def scale(control: str, dial: Dial, *, baseline: float, proposal: float, band: Range, window: Range, verdict: Verdict | None) -> str:
     """The drawing of one control, as HTML.
 
     Parameters
@@ -26,8 +26,8 @@ def scale(control: str, dial: Dial, *, baseline: float, proposal: float, band: R
         The two settings.
     band, window : (low, high)
         The 80 % band of the best value, and the pass window.
-    verdict : `trust` or `test`
-        What to do with the proposal; written beside its mark.
+    verdict : `trust`, `test` or None
+        What to do with the proposal, written beside its mark; None where the baseline leads, and is what to set.
     """
 
     def at(value: float) -> float:
@@ -35,13 +35,22 @@ def scale(control: str, dial: Dial, *, baseline: float, proposal: float, band: R
 
     marks = _ticks(dial) + _span("band", *map(at, band)) + _span("window", *map(at, window))
     marks += _mark("baseline", at(baseline)) + _mark("proposal", at(proposal))
-    words = _words("above", at(proposal), f'<b>set {number(proposal)}</b><span class="{verdict}">{verdict} this</span>')
-    words += _words("below", at(baseline), f"baseline {number(baseline)}") + _ends(dial, at(baseline))
+    ours, rules, end = _said(number(proposal), number(baseline), verdict)
+    mark = f'<span class="{verdict}">{verdict} this</span>' if verdict else ""
+    words = _words("above", at(proposal), (f"<b>{ours}</b>" if verdict else ours) + mark)
+    words += _words("below", at(baseline), rules if verdict else f"<b>{rules}</b>") + _ends(dial, at(baseline))
     alt = (
-        f"{control}, scale from {number(dial.low)} to {number(dial.high)}: set {number(proposal)}, baseline {number(baseline)}, "
-        f"80 % band {number(band[0])} to {number(band[1])}, passes from {number(window[0])} to {number(window[1])}; {verdict} this."
+        f"{control}, scale from {number(dial.low)} to {number(dial.high)}: {ours}, {rules}, "
+        f"80 % band {number(band[0])} to {number(band[1])}, passes from {number(window[0])} to {number(window[1])}{end}."
     )
     return f'<div class="scale" role="img" aria-label="{escape(alt)}">{marks}{words}</div>'
+
+
+def _said(proposal: str, baseline: str, verdict: Verdict | None) -> tuple[str, str, str]:
+    """Words for the proposal, for the baseline and for the end; what to set is said of the one that leads."""
+    if verdict is None:
+        return f"proposal {proposal}", f"set {baseline}, the baseline", ""
+    return f"set {proposal}", f"baseline {baseline}", f"; {verdict} this"
 
 
 def scale_key() -> str:

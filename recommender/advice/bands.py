@@ -62,10 +62,8 @@ def best_draws(outlook: Outlook, reaches: Array, low: Array, high: Array, slack:
     ----------
     reaches, low, high : (n_controls,)
     """
-    k, n = outlook.mean.shape
-    noise, tilts = normal_draws((k, n)), normal_draws((n - 1,), seed=1)
-    thetas = outlook.mean + np.einsum("kij,skj->ski", roots(outlook.cov), noise)
-    problem = drawn(thetas, reaches, slack)
+    thetas, tilts = draws(outlook), normal_draws((len(low),), seed=1)
+    problem = drawn(thetas, outlook.roam * reaches, slack)
     # Tilting the slope by a normal vector of covariance H moves the minimum by one of covariance H^-1: a draw from the density.
     tilt = np.einsum("sij,sj->si", np.linalg.cholesky(problem.bend), tilts)
     tilted = Quadratic(problem.bend, problem.slope + tilt)
@@ -92,6 +90,11 @@ def _around(good: npt.NDArray[np.bool_], here: int) -> tuple[int, int]:
     bad = np.flatnonzero(~good)
     below, above = bad[bad < here], bad[bad > here]
     return (int(below[-1]) + 1 if len(below) else 0), (int(above[0]) - 1 if len(above) else len(good) - 1)
+
+
+def draws(outlook: Outlook) -> Array:
+    """Draws of what is believed of a seam, shape (n_draws, n_readings, 1 + n_controls)."""
+    return np.asarray(outlook.mean + np.einsum("kij,skj->ski", roots(outlook.cov), normal_draws(outlook.mean.shape)))
 
 
 def roots(cov: Array) -> Array:

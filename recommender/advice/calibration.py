@@ -18,8 +18,8 @@ from recommender.advice.outlook import Standard, chance_of_pass
 from recommender.learning import Array
 from recommender.learning.posterior import Posterior
 
-_DOUBT = np.array([0.35, 0.7, 0.7])
-"""Doubt of the logarithm of the tolerance, the logarithm of the share and the log odds of a lapse."""
+_DOUBT = np.array([0.35, 0.7, 0.7, 0.3])
+"""Doubt of the logarithm of the tolerance, the logarithm of the share, the log odds of a lapse and the logarithm of the joint."""
 
 
 def standard(  # noqa: PLR0917  # the parts of one table, row by row, in the order in which it is always written
@@ -41,16 +41,15 @@ def standard(  # noqa: PLR0917  # the parts of one table, row by row, in the ord
     start = _packed(Standard())
 
     def cost(packed: Array) -> float:
-        chance = chance_of_pass(mean, variance, found.scales.noise, _unpacked(packed, len(passed)))
+        chance = chance_of_pass(mean, variance, found.scales.noise, Standard(*_values(packed)))
         chance = np.clip(chance, 1e-12, 1 - 1e-12)
         away = (packed - start) / _DOUBT
         return float(0.5 * away @ away - (passed * np.log(chance) + (1 - passed) * np.log(1 - chance)).sum())
 
     best = minimize(cost, start, method="L-BFGS-B", bounds=[(s - 4 * d, s + 4 * d) for s, d in zip(start, _DOUBT, strict=True)])
-    best_standard = _unpacked(best.x, len(passed))
     # To four digits: more are never known, and the last bits would differ between processors.
-    tolerance, share, lapse = (float(f"{value:.4g}") for value in (best_standard.tolerance, best_standard.share, best_standard.lapse))
-    return Standard(tolerance, share, lapse, len(passed))
+    tolerance, share, lapse, joint = (float(f"{value:.4g}") for value in _values(best.x))
+    return Standard(tolerance=tolerance, share=share, lapse=lapse, joint=joint, ratings=len(passed))
 
 
 def foreseen(found: Posterior, rows: Array, readings: Array, weights: Array, cloths: Sequence[str]) -> tuple[Array, Array]:
@@ -95,8 +94,9 @@ def _one_by_one(mean: Array, cov: Array, read: Array, noise: Array, seen: npt.ND
 
 
 def _packed(of: Standard) -> Array:
-    return np.array([np.log(of.tolerance), np.log(of.share), logit(of.lapse)])
+    return np.array([np.log(of.tolerance), np.log(of.share), logit(of.lapse), np.log(of.joint)])
 
 
-def _unpacked(packed: Array, ratings: int) -> Standard:
-    return Standard(float(np.exp(packed[0])), float(np.exp(packed[1])), float(expit(packed[2])), ratings)
+def _values(packed: Array) -> tuple[float, float, float, float]:
+    """Tolerance, share, lapse and joint."""
+    return float(np.exp(packed[0])), float(np.exp(packed[1])), float(expit(packed[2])), float(np.exp(packed[3]))

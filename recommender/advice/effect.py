@@ -71,9 +71,9 @@ def effect(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine
         raise unknown("control", control, CONTROLS)
     k = list(READINGS).index(reading)
     telling = [trial for trial in trials if reading in trial.readings and control in trial.settings.controls()]
-    rows = [_row(model, trial, seam_of(trial, machines), control, k) for trial in telling]
-    amounts = np.array([row[0] for row in rows])
-    lever = np.mean([row[1] for row in rows], axis=0) if rows else _plain(model, control)
+    levers, points = _points(model, telling, machines, control, k)
+    amounts = np.array([point.x for point in points])
+    lever = levers.mean(axis=0) if points else _plain(model, control)
     reach = max(1.0, float(np.abs(amounts).max(initial=0.0)))
     x = np.linspace(-reach, reach, _GRID)
     slope, spread = float(lever @ model.posterior.mean[k]), float(np.sqrt(lever @ model.posterior.cov[k] @ lever))
@@ -86,18 +86,38 @@ def effect(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine
         tuple((slope * x).tolist()),
         tuple((slope * x - half).tolist()),
         tuple((slope * x + half).tolist()),
-        tuple(Point(float(amount), float(left), trial_id) for amount, _, left, trial_id in rows),
+        points,
     )
 
 
-def _row(model: Model, trial: Trial, seam: Seam, control: str, k: int) -> tuple[float, Array, float, str]:
-    """Amount, lever and partial residual of one trial."""
-    frame, place = model.terms.frame(seam), seam.controls.index(control)
-    amounts, found = seam.amounts(trial.settings), model.posterior
-    row = model.terms.row(seam, frame, trial.settings)
-    own = float(found.linear(row[None], cloth(trial.fabric))[0][k, 0])
-    part = float(amounts[place] * (frame.lever[place] @ found.mean[k]))
-    return float(amounts[place]), frame.lever[place], trial.readings[tuple(READINGS)[k]] - own + part, trial.id
+def seams_of(trials: Sequence[Trial], machines: Mapping[str, Machine]) -> list[Seam]:
+    """The seams that some trials were swatches of; equal ones are worked out once."""
+    found: dict[object, Seam] = {}
+    seams = []
+    for trial in trials:
+        key = trial.fabric, trial.stitch, trial.machine, trial.needle_thread, trial.looper_thread
+        if key not in found:
+            found[key] = seam_of(trial, machines)
+        seams.append(found[key])
+    return seams
+
+
+def _points(
+    model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine], control: str, k: int
+) -> tuple[Array, tuple[Point, ...]]:
+    """Levers of the control, one a trial (n_trials, n_terms), and the partial residuals: what the control does, and what is left."""
+    found, seams = model.posterior, seams_of(trials, machines)
+    own = found.group_effects()[0][k]
+    frames = {key: model.terms.frame(seam) for key, seam in {id(seam): seam for seam in seams}.items()}
+    levers, points = [], []
+    for trial, seam in zip(trials, seams, strict=True):
+        frame, place = frames[id(seam)], seam.controls.index(control)
+        amount = float(seam.amounts(trial.settings)[place])
+        expected = float(model.terms.row(seam, frame, trial.settings) @ found.mean[k] + own[found.moments.groups[cloth(trial.fabric)]])
+        part = amount * float(frame.lever[place] @ found.mean[k])
+        levers.append(frame.lever[place])
+        points.append(Point(amount, part + trial.readings[tuple(READINGS)[k]] - expected, trial.id))
+    return np.array(levers), tuple(points)
 
 
 def _plain(model: Model, control: str) -> Array:

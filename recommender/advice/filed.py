@@ -10,7 +10,7 @@ import numpy as np
 from recommender.advice.model import Model, n_tuned
 from recommender.advice.outlook import Standard
 from recommender.advice.terms import BLOCKS, Terms
-from recommender.errors import ModelFileOutdated
+from recommender.errors import ModelFileDamaged, ModelFileOutdated
 from recommender.learning import Array
 from recommender.learning.modelfile import ModelFile
 from recommender.learning.posterior import Scales
@@ -45,6 +45,8 @@ def model_file(model: Model, trials: Sequence[Trial], machines: Mapping[str, Mac
             "tolerance": standard.tolerance,
             "share": standard.share,
             "lapse": standard.lapse,
+            "joint": standard.joint,
+            "roam": list(standard.roam),
             "ratings": standard.ratings,
         },
         "trials": len(trials),
@@ -61,12 +63,19 @@ def known_scales(file: ModelFile, trials: Sequence[Trial], machines: Mapping[str
     ------
     ModelFileOutdated
         If the file is of another log, or of one with other terms.
+    ModelFileDamaged
+        If it lacks what it should hold.
     """
     terms = [column.name for column in Terms(tuple(sorted(machines))).columns]
     if file.facts.get("fingerprint") != fingerprint(trials, machines) or file.facts.get("terms") != terms:
         raise ModelFileOutdated(f"model file: got that of another log, expected one of {len(trials)} trials; it is rebuilt from the log")
-    arrays = file.arrays
-    return Scales(arrays["block_scale"], arrays["noise"], arrays["cloth_scale"]), Standard(**file.facts["standard"])
+    try:
+        scales = Scales(file.arrays["block_scale"], file.arrays["noise"], file.arrays["cloth_scale"])
+        return scales, Standard(**{**file.facts["standard"], "roam": tuple(file.facts["standard"]["roam"])})
+    except (KeyError, TypeError) as error:
+        raise ModelFileDamaged(
+            f"model file: what it says of the pass standard is not whole ({error}); it is rebuilt from the log"
+        ) from error
 
 
 def fingerprint(trials: Sequence[Trial], machines: Mapping[str, Machine]) -> str:

@@ -1,24 +1,20 @@
 """What matters most: how much of the spread of the readings each control and each property accounts for, over the log."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from types import MappingProxyType
 
 import numpy as np
 
 from recommender.advice.bands import COVERAGE, normal_draws, roots
-from recommender.advice.levers import LEVERS
+from recommender.advice.causes import ALL_ALIKE, OWN_NATURE, cause, is_control
+from recommender.advice.confused import Confused, confused
 from recommender.advice.model import Model
 from recommender.learning import Array
+from recommender.swatches.trial import Trial
+from recommender.trade.machine import Machine
 
-OWN = "the cloth's own nature"
-"""What no property of the cloth explains."""
-
-_TITLES: Mapping[str, str] = MappingProxyType(
-    {lever: f"{lever} tension" for lever in ("upper looper", "lower looper")}
-    | dict.fromkeys(("needles", "needle difference"), "needle tension")
-    | {"differential": "differential feed", "length": "stitch length", "width": "cutting width", "foot pressure": "foot pressure"}
-)
+_STILL = 1e-9
+"""Variance of a column over the log, in its own units, below which it was the same on all swatches."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,36 +31,58 @@ class Share:
     """Upper end of its 80 % band."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Matters:
-    """What matters most in a studio's log, the largest first; controls and properties together come to 1."""
+    """What matters most in a studio's log, the largest first; controls and properties together come to 1.
 
-    controls: tuple[Share, ...]
+    A share is that of a cause on its own. Where two causes vary together in the log, as heavy cloth and thick thread do, what they
+    add by doing so is in no share; and as the log hardly says which of the two it was, some of one may be counted to the other, and
+    the bands of both are the wider.
+    """
+
+    controls: tuple[Share, ...] = ()
     """How the machine was set."""
-    properties: tuple[Share, ...]
+    properties: tuple[Share, ...] = ()
     """Cloth, thread, stitch and machine."""
-    trials: int
-    """Swatches that gave at least one reading; without any, nothing can be said and both are empty."""
+    trials: int = 0
+    """Swatches with a reading or a pass; without any, nothing can be said and all else is empty."""
+    unmoved: tuple[str, ...] = ()
+    """Controls that stood alike on all swatches: nothing can be said of them, and they have no share."""
+    alike: tuple[str, ...] = ()
+    """Properties that were the same on all swatches, of which the same holds."""
+    confused: tuple[Confused, ...] = ()
+    """Pairs of controls that the log cannot tell apart, each with the swatch that would."""
 
 
-def matters(model: Model) -> Matters:
-    """The shares of a log's trials, as the log spreads them: a control that was never moved has none.
+def matters(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine]) -> Matters:
+    """The shares of a log's trials, as the log spreads them.
 
     For each draw of the coefficients, a cause with columns c has the variance beta_c' S_cc beta_c over the log, S being the
-    covariance of the rows; its share is of the sum over all causes and the cloths' own variance.
+    covariance of the rows; its share is of the sum over all causes and the cloths' own variance. Covariances between causes are
+    left out above and below.
+
+    Parameters
+    ----------
+    trials, machines : the log behind the model
     """
-    if not (trials := int(model.moments.count.max())):
-        return Matters((), (), 0)
-    places = _causes(model)
-    variances = {cause: _variance(model, where) for cause, where in places.items()}
-    variances[OWN] = np.broadcast_to(model.scales.group**2, next(iter(variances.values())).shape)
-    total = np.sum(list(variances.values()), axis=0)
-    shares = {cause: (variance / total).mean(axis=1) for cause, variance in variances.items()}
-    controls = set(_TITLES.values())
+    if not (count := sum(bool(trial.readings) or trial.passed for trial in trials)):
+        return Matters()
+    places, spread = _causes(model), _spread(model)
+    moved = {name: where for name, where in places.items() if np.diagonal(spread, axis1=1, axis2=2)[:, where].max() > _STILL}
+    variances = {name: _variance(model, spread, where) for name, where in moved.items()}
+    if (model.moments.group_weight.max(axis=0) > _STILL).sum() > 1:
+        variances[OWN_NATURE] = model.scales.group[None] ** 2
+    total = sum(variances.values(), np.zeros(1))
+    shares = {name: np.mean(variance / total, axis=1) for name, variance in variances.items()}
+    controls = {cause(column) for column in model.terms.columns if is_control(column)}
+    still = [name for name in (*places, OWN_NATURE) if name not in variances and name != ALL_ALIKE]
     return Matters(
-        controls=_ranked((cause, draws) for cause, draws in shares.items() if cause in controls),
-        properties=_ranked((cause, draws) for cause, draws in shares.items() if cause not in controls),
-        trials=trials,
+        controls=_ranked((name, draws) for name, draws in shares.items() if name in controls),
+        properties=_ranked((name, draws) for name, draws in shares.items() if name not in controls),
+        trials=count,
+        unmoved=tuple(name for name in still if name in controls),
+        alike=tuple(name for name in still if name not in controls),
+        confused=confused(model, trials, machines),
     )
 
 
@@ -72,20 +90,24 @@ def _causes(model: Model) -> dict[str, Array]:
     """Cause -> the places of its columns."""
     places: dict[str, list[int]] = {}
     for place, column in enumerate(model.terms.columns):
-        title = _TITLES[column.property] if column.property in LEVERS else column.property
-        places.setdefault(title, []).append(place)
-    return {cause: np.array(where) for cause, where in places.items()}
+        places.setdefault(cause(column), []).append(place)
+    return {name: np.array(where) for name, where in places.items()}
 
 
-def _variance(model: Model, places: Array) -> Array:
-    """Variance of one cause over the log by draw, shape (n_draws, n_readings)."""
-    moments, found = model.moments, model.posterior
+def _spread(model: Model) -> Array:
+    """Covariance of the rows over the log, shape (n_readings, n_terms, n_terms)."""
+    moments = model.moments
     weight = np.maximum(moments.group_weight.sum(axis=1), 1e-12)[:, None]
-    centre = moments.group_terms.sum(axis=1)[:, places] / weight
-    spread = moments.gram[:, places[:, None], places] / weight[:, :, None] - centre[:, :, None] * centre[:, None, :]
+    centre = moments.group_terms.sum(axis=1) / weight
+    return np.asarray(moments.gram / weight[:, :, None] - centre[:, :, None] * centre[:, None, :])
+
+
+def _variance(model: Model, spread: Array, places: Array) -> Array:
+    """Variance of one cause over the log by draw, shape (n_draws, n_readings)."""
+    found = model.posterior
     cov = found.cov[:, places[:, None], places]
     draws = found.mean[:, places] + np.einsum("kij,skj->ski", roots(cov), normal_draws(cov.shape[:2]))
-    return np.asarray(np.einsum("ski,kij,skj->sk", draws, spread, draws, optimize=True)).clip(0.0)
+    return np.asarray(np.einsum("ski,kij,skj->sk", draws, spread[:, places[:, None], places], draws, optimize=True)).clip(0.0)
 
 
 def _ranked(shares: Iterable[tuple[str, Array]]) -> tuple[Share, ...]:

@@ -4,17 +4,19 @@ Adding and removing a swatch changes the sums exactly and leaves the scales as t
 `n_tuned(n)` of n swatches in the order of the log, so that the same log always gives the same model however it was reached.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
 from recommender.advice.calibration import standard
 from recommender.advice.outlook import Outlook, Standard
+from recommender.advice.roam import roam
 from recommender.advice.seam import Seam
+from recommender.advice.search import lever_places, reach
 from recommender.advice.terms import GUESS, Frame, Terms
-from recommender.learning import Array
+from recommender.learning import Array, Integers
 from recommender.learning.evidence import ScaleGuess, tuned
 from recommender.learning.moments import Moments
 from recommender.learning.posterior import Posterior, Scales, posterior
@@ -56,7 +58,8 @@ class Model:
         """What is believed of the readings of one seam."""
         frame = self.terms.frame(seam)
         mean, cov = self.posterior.linear(np.vstack([frame.base, frame.lever]), cloth(seam.fabric))
-        return Outlook(mean, cov, self.scales.noise, self.standard)
+        roams = np.array(self.standard.roam)[lever_places(seam)]
+        return Outlook(mean, cov, self.scales.noise, self.standard, roams)
 
     def adding(self, swatches: "Swatches") -> "Model":
         """The model with more swatches, the scales as they are."""
@@ -81,6 +84,8 @@ class Swatches:
     """1 or 0, shape (n_trials,)."""
     cloths: tuple[str, ...]
     """What tells the cloths apart, one a trial."""
+    frames: tuple[tuple[Frame, Array, Integers], ...]
+    """The frame of each trial's seam, the reach of its controls and their levers' places; the same object for the same seam."""
 
     @property
     def moments(self) -> Moments:
@@ -89,9 +94,16 @@ class Swatches:
 
     def first(self, n: int) -> "Swatches":
         """The first n."""
-        return Swatches(self.rows[:n], self.readings[:n], self.weights[:n], self.passed[:n], self.cloths[:n])
+        return Swatches(self.rows[:n], self.readings[:n], self.weights[:n], self.passed[:n], self.cloths[:n], self.frames[:n])
+
+    def seams(self) -> Iterator[tuple[str, Array, Array, Integers]]:
+        """Each seam once: its cloth, the rows of its baseline and levers, the reach of its controls and their levers' places."""
+        once = {id(parts[0]): (name, *parts) for name, parts in zip(self.cloths, self.frames, strict=True)}
+        for name, frame, reaches, places in once.values():
+            yield name, np.vstack([frame.base, frame.lever]), reaches, places
 
 
+@lru_cache(maxsize=65536)
 def cloth(fabric: Fabric) -> str:
     """What tells one cloth from another: its name and all that describes it, but not how it lies in the seam."""
     parts = (fabric.name.casefold().strip(), fabric.construction, fabric.fibre, fabric.gsm, fabric.stretch, fabric.stretch_along)
@@ -110,14 +122,16 @@ def seam_of(trial: Trial, machines: Mapping[str, Machine]) -> Seam:
 
 def swatches(trials: Sequence[Trial], machines: Mapping[str, Machine], terms: Terms) -> Swatches:
     """Trials as rows."""
-    seams: dict[object, tuple[Seam, Frame]] = {}
-    rows = []
+    seams: dict[object, tuple[Seam, tuple[Frame, Array, Integers]]] = {}
+    rows, frames = [], []
     for trial in trials:
         key = (trial.fabric, trial.stitch, trial.machine, trial.needle_thread, trial.looper_thread)
         if key not in seams:
             seam = seam_of(trial, machines)
-            seams[key] = seam, terms.frame(seam)
-        rows.append(terms.row(*seams[key], trial.settings))
+            seams[key] = seam, (terms.frame(seam), reach(seam), lever_places(seam))
+        seam, frame = seams[key]
+        rows.append(terms.row(seam, frame[0], trial.settings))
+        frames.append(frame)
     scored = [_scored(trial) for trial in trials]
     n, k = len(trials), len(READINGS)
     return Swatches(
@@ -126,6 +140,7 @@ def swatches(trials: Sequence[Trial], machines: Mapping[str, Machine], terms: Te
         weights=np.array([weights for _, weights in scored]).reshape(n, k),
         passed=np.array([float(trial.passed) for trial in trials]),
         cloths=tuple(cloth(trial.fabric) for trial in trials),
+        frames=tuple(frames),
     )
 
 
@@ -133,7 +148,8 @@ def tune(rows: Swatches, terms: Terms) -> tuple[Scales, Standard]:
     """The scales and the pass standard that some swatches speak for."""
     scales = _rounded(tuned(rows.moments, terms.prior, ScaleGuess(GUESS, _DOUBT)))
     found = posterior(rows.moments, terms.prior, scales)
-    return scales, standard(found, rows.rows, rows.readings, rows.weights, rows.passed, rows.cloths)
+    passes = standard(found, rows.rows, rows.readings, rows.weights, rows.passed, rows.cloths)
+    return scales, replace(passes, roam=roam(found, rows.seams()))
 
 
 def fitted(trials: Sequence[Trial], machines: Mapping[str, Machine], known: tuple[Scales, Standard] | None = None) -> Model:

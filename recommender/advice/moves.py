@@ -1,17 +1,23 @@
 """Which controls to move, and how far: the fewest that do nearly as well as moving all."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from recommender.advice.outlook import Outlook
+from recommender.advice.bands import draws
+from recommender.advice.outlook import Outlook, chance_of_pass
 from recommender.advice.seam import Seam
 from recommender.advice.search import Quadratic, Scale, expected, lowest, reach, scales, stepped
+from recommender.advice.words import spoken
 from recommender.learning import Array
 from recommender.trade.settings import Settings
 
 NEARLY = 0.05
 """How much pass chance may be given up for moving fewer controls, and no more than a tenth of it where it is small."""
+
+
+_DRAWS = 256
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,10 +38,8 @@ class Move:
         >>> Move("tension: upper looper", 4, 5).sentence
         'Upper looper tension up from 4 to 5.'
         """
-        thread = self.control.removeprefix("tension: ")
-        noun = f"{thread} tension" if thread != self.control else {"differential": "differential feed"}.get(thread, f"{thread} of stitch")
         way = "up" if self.end > self.start else "down"
-        return f"{noun.capitalize()} {way} from {self.start:g} to {self.end:g}."
+        return f"{spoken(self.control).capitalize()} {way} from {self.start:g} to {self.end:g}."
 
 
 def moves_between(start: Settings, end: Settings) -> tuple[Move, ...]:
@@ -44,9 +48,18 @@ def moves_between(start: Settings, end: Settings) -> tuple[Move, ...]:
     return tuple(Move(c, before[c], value) for c, value in end.controls().items() if c in before and before[c] != value)
 
 
-def best_settings(outlook: Outlook, seam: Seam, last: Settings | None) -> Settings:
-    """The settings to sew next; what is not moved stays exactly where the last swatch had it."""
-    amounts = best_amounts(outlook, seam, None if last is None else seam.amounts(last))
+def best_settings(outlook: Outlook, seam: Seam, last: Settings | None, failed: Sequence[Settings] = ()) -> Settings:
+    """The settings to sew next; what is not moved stays exactly where the last swatch had it.
+
+    Parameters
+    ----------
+    last
+        Settings of this seam's last swatch.
+    failed
+        Settings of its failed swatches.
+    """
+    fails = np.array([seam.amounts(settings) for settings in failed]).reshape(len(failed), len(seam.controls))
+    amounts = best_amounts(outlook, seam, None if last is None else seam.amounts(last), fails)
     stands = (last or seam.baseline.settings).controls()
     stood = seam.amounts(last or seam.baseline.settings)
     values = {}
@@ -56,11 +69,16 @@ def best_settings(outlook: Outlook, seam: Seam, last: Settings | None) -> Settin
     return seam.settings(values)
 
 
-def best_amounts(outlook: Outlook, seam: Seam, start: Array | None) -> Array:
+def best_amounts(outlook: Outlook, seam: Seam, start: Array | None, failed: Array) -> Array:
     """The amounts to sew next.
 
     From the baseline every control is free. From a swatch that was sewn, all sets of controls are tried, and the smallest is
     taken whose pass chance is `NEARLY` the best.
+
+    Parameters
+    ----------
+    start : (n_controls,), or None for the baseline
+    failed : (n_failed, n_controls)
     """
     problem, scale = expected(outlook, reach(seam)), scales(seam)
     n = len(scale)
@@ -68,11 +86,35 @@ def best_amounts(outlook: Outlook, seam: Seam, start: Array | None) -> Array:
         return np.asarray(_best(problem, scale, np.zeros((1, n)), np.ones((1, n), dtype=bool))[0])
     free = np.array((np.arange(2**n)[:, None] >> np.arange(n)) % 2 == 1)
     tried = _best(problem, scale, start, free)
-    chances = outlook.pass_chance(tried)
+    chances = chance_after_fails(outlook, tried, failed)
     good = chances >= chances.max() - min(NEARLY, 0.1 * chances.max())
     moved = (tried != start).sum(axis=1)
     order = np.lexsort((problem.cost(tried), moved, ~good))
     return np.asarray(tried[order[0]])
+
+
+def chance_after_fails(outlook: Outlook, amounts: Array, failed: Array) -> Array:
+    """Chance to pass at some settings, given that swatches failed at others, whatever was read on them.
+
+    What would have passed where a swatch failed is believed the less: draws of what is believed count by the chance that they gave
+    the fails.
+
+    Parameters
+    ----------
+    amounts : (n_settings, n_controls)
+    failed : (n_failed, n_controls)
+    """
+    if not len(failed):
+        return outlook.pass_chance(amounts)
+    thetas = draws(outlook)[:_DRAWS]
+    known = np.zeros(thetas.shape[:2])[:, None]
+
+    def chances(at: Array) -> Array:  # (n_draws, n_settings)
+        ones = np.concatenate([np.ones((len(at), 1)), at], axis=1)
+        return chance_of_pass(np.einsum("nj,skj->snk", ones, thetas), known, outlook.noise, outlook.standard)
+
+    weights = (1 - chances(failed)).prod(axis=1)
+    return np.asarray(weights @ chances(amounts) / weights.sum())
 
 
 def _best(problem: Quadratic, scale: tuple[Scale, ...], start: Array, free: Array) -> Array:

@@ -6,7 +6,9 @@ With amounts d (n_controls) above the baseline, reading k is
 
 and a swatch passes when every reading, as the sewer sees it, lies within the studio's tolerance t:
 
-    P(pass) = lapse + (1 - 2 lapse) prod_k P(|r_k(d) + e_k| < t),    e_k ~ N(0, share sigma_k^2)             (6)
+    P(pass) = lapse + (1 - 2 lapse) [prod_k P(|r_k(d) + e_k| < t)]^joint,    e_k ~ N(0, share sigma_k^2)     (6)
+
+The readings of one swatch go wrong together (one tension moves several), so that the product alone would be too timid.
 """
 
 from dataclasses import dataclass
@@ -14,12 +16,13 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import ndtr
 
+from recommender.advice.levers import LEVERS
 from recommender.learning import Array
 
 
 @dataclass(frozen=True, slots=True)
 class Standard:
-    """What this studio lets pass, learned from its ratings; equation (6)."""
+    """What this studio's ratings tell beyond its readings; equation (6)."""
 
     tolerance: float = 0.9
     """t, in readings."""
@@ -27,8 +30,12 @@ class Standard:
     """How much of the readings' noise variance is in the swatch itself and not only in the looking."""
     lapse: float = 0.03
     """How often a swatch is rated the wrong way."""
+    joint: float = 0.8
+    """How far the readings pass or fail together: 1 if each for itself, nearer to 0 the more they do."""
+    roam: tuple[float, ...] = (1.0,) * len(LEVERS)
+    """How far the best settings of this studio's cloths lie from the baseline, by lever, relative to the reach that is believed."""
     ratings: int = 0
-    """Number of ratings behind the three."""
+    """Number of ratings behind them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +50,8 @@ class Outlook:
     """sigma, shape (n_readings,)."""
     standard: Standard
     """What passes."""
+    roam: float | Array = 1.0
+    """`Standard.roam` of this seam's controls, shape (n_controls,) or one for all."""
 
     def readings(self, amounts: Array) -> tuple[Array, Array]:
         """Mean and variance of every reading at some settings.
@@ -69,4 +78,4 @@ def chance_of_pass(mean: Array, variance: Array, noise: Array, standard: Standar
     """Equation (6) for readings of known mean and variance, shape (..., n_readings)."""
     deviation = np.sqrt(variance + standard.share * noise**2)
     inside = ndtr((standard.tolerance - mean) / deviation) - ndtr((-standard.tolerance - mean) / deviation)
-    return standard.lapse + (1 - 2 * standard.lapse) * np.asarray(inside.prod(axis=-1))
+    return standard.lapse + (1 - 2 * standard.lapse) * np.asarray(inside.prod(axis=-1)) ** standard.joint

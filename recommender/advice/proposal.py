@@ -1,6 +1,6 @@
 """A proposal: settings with bands, beside the baseline, with the chance to pass, the reasons and the moves."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from recommender.advice.bands import Band, bands, windows
@@ -8,6 +8,7 @@ from recommender.advice.model import Model
 from recommender.advice.moves import Move, best_settings, moves_between
 from recommender.advice.outlook import Outlook
 from recommender.advice.seam import Seam
+from recommender.advice.verdict import Lead
 from recommender.advice.why import Term, reasons
 from recommender.swatches.trial import Trial
 from recommender.trade.baseline import AppliedRule
@@ -55,6 +56,15 @@ class Proposal:
     """By control: the terms that add up to `settings` minus `baseline`."""
     last: Trial | None
     """The last swatch of this fabric and stitch on this machine."""
+    lead: Lead = "model"
+    """Which leads for this stitch in this studio: `settings`, or `baseline` where the model did not beat it."""
+    lead_why: str = ""
+    """The reason, as a sentence."""
+
+    @property
+    def leading(self) -> Settings:
+        """The settings to sew: those of the one that leads."""
+        return self.settings if self.lead == "model" else self.baseline
 
     @property
     def chance_known(self) -> bool:
@@ -62,10 +72,12 @@ class Proposal:
         return self.ratings >= ENOUGH_RATINGS
 
 
-def propose(model: Model, seam: Seam, last: Trial | None = None) -> Proposal:
-    """The proposal for a seam, from its last swatch where there is one."""
+def propose(
+    model: Model, seam: Seam, last: Trial | None = None, trials: Sequence[Trial] | None = None, failed: Sequence[Trial] = ()
+) -> Proposal:
+    """The proposal for a seam, from its last swatch where there is one; with the log at hand, `why` counts the swatches of its terms."""
     outlook = model.outlook(seam)
-    settings = best_settings(outlook, seam, last.settings if last else None)
+    settings = best_settings(outlook, seam, last.settings if last else None, [trial.settings for trial in failed])
     baseline = seam.baseline.settings
     return Proposal(
         fabric=seam.fabric,
@@ -82,7 +94,7 @@ def propose(model: Model, seam: Seam, last: Trial | None = None) -> Proposal:
         baseline_chance=_chance(outlook, seam, baseline),
         ratings=model.standard.ratings,
         moves=moves_between(last.settings, settings) if last else (),
-        why=reasons(model, seam, outlook, settings),
+        why=reasons(model, seam, outlook, settings, trials),
         last=last,
     )
 

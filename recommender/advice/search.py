@@ -55,8 +55,13 @@ class Quadratic:
 
 def reach(seam: Seam) -> Array:
     """How far the best setting of each control is believed to lie from the baseline, in units, shape (n_controls,)."""
+    return np.asarray(beliefs().reach[lever_places(seam)])
+
+
+def lever_places(seam: Seam) -> Integers:
+    """The place in `LEVERS` of every control of a seam, a needle's being that of both, shape (n_controls,)."""
     levers = (control.removeprefix("tension: ") for control in seam.controls)
-    return np.array([beliefs().reach[LEVERS.index("needles" if "needle" in lever else lever)] for lever in levers])
+    return np.array([LEVERS.index("needles" if "needle" in lever else lever) for lever in levers])
 
 
 def scales(seam: Seam) -> tuple[Scale, ...]:
@@ -67,7 +72,8 @@ def scales(seam: Seam) -> tuple[Scale, ...]:
 def expected(outlook: Outlook, reaches: Array) -> Quadratic:
     """Equation (7) for what is believed."""
     second = np.einsum("ki,kj->ij", outlook.mean, outlook.mean) + outlook.cov.sum(axis=0)
-    return Quadratic(second[1:, 1:] / SLACK**2 + np.diag(reaches**-2.0), second[1:, 0] / SLACK**2)
+    pull = np.diag((outlook.roam * reaches) ** -2.0)
+    return Quadratic(second[1:, 1:] / SLACK**2 + pull, second[1:, 0] / SLACK**2)
 
 
 def drawn(thetas: Array, reaches: Array, slack: float = SLACK) -> Quadratic:

@@ -4,22 +4,22 @@ Left alone, the best amounts are linear in what the readings are believed to be 
 are a sum over the causes of the readings; so the difference from the baseline is a sum over the same causes.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
 import numpy as np
+from scipy.special import ndtri
 
+from recommender.advice.bands import COVERAGE
+from recommender.advice.causes import CAUTION, OWN_SWATCHES, REST, behind, cause
 from recommender.advice.model import Model, cloth
 from recommender.advice.outlook import Outlook
 from recommender.advice.seam import Seam
 from recommender.advice.search import SLACK, expected, reach
 from recommender.learning import Array
+from recommender.swatches.trial import Trial
 from recommender.trade.settings import Settings
-
-OWN = "this cloth's own swatches"
-CAUTION = "caution where a lever is uncertain"
-REST = "steps, ranges and as few moves as will do"
 
 _SMALL = 1e-12
 
@@ -29,41 +29,69 @@ class Term:
     """One cause of a difference."""
 
     name: str
-    """The cause, such as `stretch`, `machine` or `this cloth's own swatches`."""
+    """The cause, such as `cloth weight`, `machine` or `this cloth's own swatches`."""
     amount: float
     """What it adds to the control, in the control's own unit."""
+    low: float
+    """Lower end of the 80 % band of `amount`."""
+    high: float
+    """Upper end; both ends are `amount` itself where it is arithmetic (`REST`, `CAUTION`) and nothing that swatches could tell."""
+    trials: int | None
+    """Swatches behind it; None where it is arithmetic, or where the log was not at hand."""
 
 
-def reasons(model: Model, seam: Seam, outlook: Outlook, settings: Settings) -> Mapping[str, tuple[Term, ...]]:
-    """By control, the causes of its difference from the baseline, the largest first; they add up to the difference."""
-    problem = expected(outlook, reach(seam))
-    causes = _causes(model, seam)
-    pulls = {name: outlook.mean[:, 1:].T @ readings for name, readings in causes.items()}
-    pulls[CAUTION] = outlook.cov[:, 1:, 0].sum(axis=0)
-    amounts = {name: -np.linalg.solve(problem.bend, pull) / SLACK**2 for name, pull in pulls.items()}
-    total = np.sum(list(amounts.values()), axis=0)
+def reasons(
+    model: Model, seam: Seam, outlook: Outlook, settings: Settings, trials: Sequence[Trial] | None = None
+) -> Mapping[str, tuple[Term, ...]]:
+    """By control, the causes of its difference from the baseline, the largest first; they add up to the difference.
+
+    The band of a cause follows from the posterior of its own coefficients, what the levers do held at its mean.
+
+    Parameters
+    ----------
+    trials : the log behind the model, for counting the swatches behind each cause
+    """
+    parts = _parts(model, seam, outlook)
+    counts = {} if trials is None else behind(parts.keys() - {CAUTION}, trials, seam)
+    total = np.sum([amount for amount, _ in parts.values()], axis=0)
     baseline, chosen = seam.baseline.settings.controls(), settings.controls()
     found = {}
     for place, control in enumerate(seam.controls):
-        per_unit = _per_unit(seam, control, float(total[place]))
-        terms = [Term(name, float(amount[place]) * per_unit) for name, amount in amounts.items() if abs(amount[place]) > _SMALL]
+        unit = _per_unit(seam, control, float(total[place]))
+        terms = [
+            _term(name, float(amount[place]) * unit, float(half[place]) * unit, counts.get(name))
+            for name, (amount, half) in parts.items()
+            if abs(amount[place]) > _SMALL
+        ]
         left = chosen[control] - baseline[control] - sum(term.amount for term in terms)
-        terms += [Term(REST, left)] if abs(left) > _SMALL else []
+        terms += [_term(REST, left, 0.0, None)] if abs(left) > _SMALL else []
         found[control] = tuple(sorted(terms, key=lambda term: -abs(term.amount)))
     return MappingProxyType(found)
 
 
-def _causes(model: Model, seam: Seam) -> dict[str, Array]:
-    """What each cause makes of the readings on the baseline, each of shape (n_readings,)."""
-    frame, found = model.terms.frame(seam), model.posterior
-    parts = found.mean * frame.base
-    causes: dict[str, Array] = {}
+def _term(name: str, amount: float, half: float, trials: int | None) -> Term:
+    return Term(name, amount, amount - half, amount + half, trials)
+
+
+def _parts(model: Model, seam: Seam, outlook: Outlook) -> dict[str, tuple[Array, Array]]:
+    """By cause, how far it moves each control and half the width of its band, in units, each of shape (n_controls,)."""
+    bend = expected(outlook, reach(seam)).bend
+    moves = -np.linalg.solve(bend, outlook.mean[:, 1:].T) / SLACK**2  # of each control for one of each reading
+    wide = float(ndtri((1 + COVERAGE) / 2))
+    parts = {name: (moves @ mean, wide * np.sqrt(moves**2 @ variance)) for name, (mean, variance) in _causes(model, seam).items()}
+    caution = -np.linalg.solve(bend, outlook.cov[:, 1:, 0].sum(axis=0)) / SLACK**2
+    return parts | {CAUTION: (caution, np.zeros_like(caution))}
+
+
+def _causes(model: Model, seam: Seam) -> dict[str, tuple[Array, Array]]:
+    """What each cause makes of the readings on the baseline: mean and variance, each of shape (n_readings,)."""
+    base = model.terms.frame(seam).base
+    rows: dict[str, Array] = {OWN_SWATCHES: np.zeros(len(base))}
     for place, column in enumerate(model.terms.columns):
-        if frame.base[place] != 0.0:
-            causes[column.property] = causes.get(column.property, np.zeros(len(parts))) + parts[:, place]
-    whole = found.linear(frame.base[None], cloth(seam.fabric))[0][:, 0]
-    causes[OWN] = whole - parts.sum(axis=1)
-    return causes
+        if base[place] != 0.0:
+            rows.setdefault(cause(column), np.zeros(len(base)))[place] = base[place]
+    mean, cov = model.posterior.linear(np.array(list(rows.values())), cloth(seam.fabric))  # the first bears the cloth's own effect
+    return {name: (mean[:, place], cov[:, place, place]) for place, name in enumerate(rows)}
 
 
 def _per_unit(seam: Seam, control: str, amount: float) -> float:

@@ -4,7 +4,7 @@ from typing import Annotated
 
 import typer
 
-from recommender.cli import log, machine, serving, swatch
+from recommender.cli import fleet, log, machine, planning, score, serving, swatch
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -32,10 +32,14 @@ for name, command, example in (
         swatch.record,
         'overedge record --like chiffon --stitch "rolled hem" --setting differential=0.9 --fail --reading edge_lie=-1',
     ),
+    ("next", planning.next_, 'overedge next --like "T-shirt jersey" --stitch "four-thread overlock" -n 3'),
     ("import", log.import_, "overedge import notebook.csv --rejects rejects.csv"),
     ("template", log.template, "overedge template notebook.csv"),
     ("fit", log.fit, "overedge fit --json"),
     ("matters", log.matters, "overedge matters"),
+    ("score", score.score, "overedge score"),
+    ("drift", fleet.drift, "overedge drift --machine bench --since 2026-03-01"),
+    ("translate", fleet.translate, "overedge translate --trial 0f3c5a7e9b1d2f40 --to bench"),
     ("check", log.check, "overedge check"),
     ("demo", serving.demo, "overedge demo --port 8501"),
     ("serve", serving.serve, "overedge serve --studio our-room.sqlite --port 8600"),

@@ -101,3 +101,9 @@ def matters(studio: StudioOption = None, as_json: JsonOption = False) -> None:
     typer.echo(f"Share of what the readings vary by, over {found.trials} trials; with a probability of 80 % it lies between the last two.")
     for title, shares in (("control", found.controls), ("cloth, thread, stitch, machine", found.properties)):
         print_table([title, "share", "from", "to"], [[s.name, percent(s.share), percent(s.low), percent(s.high)] for s in shares])
+    if found.unmoved:
+        typer.echo(f"Never moved, so nothing can be said of it: {', '.join(found.unmoved)}.")
+    if found.alike:
+        typer.echo(f"The same on all swatches, so nothing can be said of it: {', '.join(found.alike)}.")
+    for pair in found.confused:
+        typer.echo(pair.sentence)

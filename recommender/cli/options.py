@@ -130,19 +130,19 @@ class SeamOptions:
 _DESCRIBING = {f.name for f in fields(SeamOptions)} & {f.name for f in fields(Fabric)}
 
 
-def describes_seam(command: Callable[..., None]) -> Callable[..., None]:
+def describes_seam(command: Callable[..., None], of: type[SeamOptions] = SeamOptions) -> Callable[..., None]:
     """Give a command, whose first parameter is a `SeamOptions`, one option for each of its fields."""
     own = list(inspect.signature(command).parameters.values())[1:]
     shared = [
         inspect.Parameter(
-            f.name, inspect.Parameter.KEYWORD_ONLY, default=getattr(SeamOptions, f.name, inspect.Parameter.empty), annotation=f.type
+            f.name, inspect.Parameter.KEYWORD_ONLY, default=getattr(of, f.name, inspect.Parameter.empty), annotation=f.type
         )
-        for f in fields(SeamOptions)
+        for f in fields(of)
     ]
 
     @wraps(command)
     def with_options(**values: Any) -> None:
-        options = SeamOptions(**{parameter.name: values.pop(parameter.name) for parameter in shared})
+        options = of(**{parameter.name: values.pop(parameter.name) for parameter in shared})
         command(options, **values)
 
     with_options.__signature__ = inspect.Signature([*shared, *own])  # type: ignore[attr-defined]  # functions may carry one; typer reads it

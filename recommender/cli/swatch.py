@@ -20,6 +20,7 @@ from recommender.cli.show import percent, plain, print_json, print_table
 
 if TYPE_CHECKING:
     from recommender.advice.proposal import Proposal
+    from recommender.advice.why import Term
     from recommender.trade.preparation import Step
 
 _CAUSES = 4
@@ -69,7 +70,7 @@ def record(
         seam = options.seam(opened)
         trial = opened.record(
             **seam,
-            settings=read_settings(opened.propose(**seam).settings, setting or ()),
+            settings=read_settings(opened.propose(**seam).leading, setting or ()),
             passed=passed,
             readings=read_readings(reading or ()),
             flags=flag or (),
@@ -114,6 +115,7 @@ def _print_proposal(proposal: "Proposal", steps: "Iterable[Step]") -> None:
         for control, value in proposal.settings.controls().items()
     ]
     print_table(["control", "proposed", "baseline", "band (80 %)", "pass window"], rows)
+    typer.echo(proposal.lead_why)
     typer.echo(_chance(proposal))
     _print_lines("Why it differs from the baseline:", _why(proposal))
     _print_lines("Why the baseline is what it is:", [f"{rule.name}: {rule.reason}" for rule in proposal.rules])
@@ -132,15 +134,22 @@ def _chance(proposal: "Proposal") -> str:
 
 
 def _why(proposal: "Proposal") -> list[str]:
-    """Each control that differs, with its largest causes; what the others add is one number, so that they still add up."""
+    """Each control that differs, with its largest causes and their bands; what the others add is one number, so that they add up."""
     now, before = proposal.settings.controls(), proposal.baseline.controls()
     lines = []
     for control, terms in proposal.why.items():
         if abs(change := now[control] - before[control]) > 1e-9:
-            causes = [f"{term.amount:+.2f} {term.name}" for term in terms[:_CAUSES]]
             rest = [f"{sum(term.amount for term in terms[_CAUSES:]):+.2f} the rest"] if len(terms) > _CAUSES else []
-            lines.append(f"{control} {change:+.2f}: " + "; ".join(causes + rest))
+            lines.append(f"{control} {change:+.2f}, of which")
+            lines += [f"  {line}" for line in [*map(_cause, terms[:_CAUSES]), *rest]]
     return lines
+
+
+def _cause(term: "Term") -> str:
+    if term.trials is None:
+        return f"{term.amount:+.2f} {term.name}"
+    swatches = f"{term.trials} {'swatch' if term.trials == 1 else 'swatches'}"
+    return f"{term.amount:+.2f} {term.name} ({term.low:+.2f} to {term.high:+.2f}, from {swatches})"
 
 
 def _print_lines(title: str, lines: list[str]) -> None:

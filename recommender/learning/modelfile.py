@@ -41,8 +41,8 @@ def save(path: Path, content: ModelFile) -> None:
     """Write `path`.npz and `path`.json; the same content gives the same bytes. The json, which names the other, comes last."""
     arrays = _packed(content.arrays)
     facts = {"format": _FORMAT, "schema": SCHEMA, "sha256": hashlib.sha256(arrays).hexdigest(), **content.facts}
-    _replace(path.with_suffix(".npz"), arrays)
-    _replace(path.with_suffix(".json"), (json.dumps(facts, indent=1, sort_keys=True, ensure_ascii=False) + "\n").encode())
+    _replace(_named(path, "npz"), arrays)
+    _replace(_named(path, "json"), (json.dumps(facts, indent=1, sort_keys=True, ensure_ascii=False) + "\n").encode())
 
 
 def load(path: Path) -> ModelFile:
@@ -59,15 +59,20 @@ def load(path: Path) -> ModelFile:
     ModelFileDamaged
         If the arrays are not those that were written.
     """
-    facts = _facts(path.with_suffix(".json"))
-    packed = _bytes(path.with_suffix(".npz"))
+    facts = _facts(_named(path, "json"))
+    packed = _bytes(_named(path, "npz"))
     if hashlib.sha256(packed).hexdigest() != facts.pop("sha256", None):
-        raise ModelFileDamaged(f"model file {path.with_suffix('.npz').name}: its bytes are not those that were written; {_REBUILT}")
+        raise ModelFileDamaged(f"model file {path.name}.npz: its bytes are not those that were written; {_REBUILT}")
     try:
         with np.load(io.BytesIO(packed), allow_pickle=False) as arrays:
             return ModelFile({name: arrays[name] for name in arrays.files}, facts)
     except (ValueError, OSError, BadZipFile) as error:
-        raise ModelFileDamaged(f"model file {path.with_suffix('.npz').name}: holds no plain arrays; {_REBUILT}") from error
+        raise ModelFileDamaged(f"model file {path.name}.npz: holds no plain arrays; {_REBUILT}") from error
+
+
+def _named(path: Path, kind: str) -> Path:
+    """The file of one kind; a name may have dots of its own."""
+    return path.with_name(f"{path.name}.{kind}")
 
 
 def _facts(path: Path) -> dict[str, Any]:

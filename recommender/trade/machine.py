@@ -2,8 +2,9 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from types import MappingProxyType
+from typing import Any
 
 from recommender.errors import InvalidValue, UnknownName
 from recommender.trade.rules import Rule, check_fields, number, ruled
@@ -107,6 +108,11 @@ class Machine:
             raise InvalidValue("machine tension: expected at least one needle and the lower looper, the least that overedges")
         object.__setattr__(self, "tension", MappingProxyType({p: self.tension[p] for p in POSITIONS if p in self.tension}))
 
+    def __reduce__(self) -> tuple[object, ...]:
+        """Copy and pickle by value; a read-only mapping knows neither."""
+        values = {f.name: getattr(self, f.name) for f in fields(self)}
+        return _machine, ({**values, "tension": dict(self.tension)},)
+
     @classmethod
     def generic(cls, name: str) -> "Machine":
         """The profile taken where nothing else is known: dials 0-9, home mark 4, differential 0.7-2.0."""
@@ -125,3 +131,7 @@ class Machine:
         if control not in dials:
             raise UnknownName(f"control: {self.name!r} has no {control!r}, expected one of: {', '.join(dials)}")
         return dials[control]
+
+
+def _machine(values: Mapping[str, Any]) -> Machine:
+    return Machine(**values)

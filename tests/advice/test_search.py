@@ -88,7 +88,7 @@ def test_expected_cost_is_the_mean_over_draws():
 def test_chance_of_pass_is_the_share_of_draws_inside():
     rng = np.random.default_rng(5)
     mean, variance, noise = rng.normal(size=5) / 2, rng.uniform(0.05, 0.3, 5), np.full(5, 0.3)
-    standard = Standard(tolerance=0.8, share=0.5, lapse=0.04)
+    standard = Standard(tolerance=0.8, share=0.5, lapse=0.04, joint=1.0)
     seen = mean + rng.normal(size=(400_000, 5)) * np.sqrt(variance + 0.5 * noise**2)
     inside = (np.abs(seen) < 0.8).all(axis=1).mean()
     assert chance_of_pass(mean, variance, noise, standard) == pytest.approx(0.04 + 0.92 * inside, abs=0.003)

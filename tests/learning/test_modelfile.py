@@ -31,6 +31,13 @@ def test_the_same_content_gives_the_same_bytes(path, tmp_path):
     assert sorted(file.name for file in tmp_path.iterdir()) == ["again.json", "again.npz", "model.json", "model.npz"]
 
 
+def test_a_name_with_dots_keeps_them(tmp_path):
+    save(tmp_path / "our.room-model", CONTENT)
+    save(tmp_path / "our.shed-model", CONTENT)
+    assert len(list(tmp_path.iterdir())) == 4
+    assert load(tmp_path / "our.room-model").facts == CONTENT.facts
+
+
 def test_a_missing_file(path, tmp_path):
     with pytest.raises(ModelFileMissing, match=r"nothing\.json: there is none; it is rebuilt from the log"):
         load(tmp_path / "nothing")

@@ -43,7 +43,7 @@ def with_cell(name: str, cell: str) -> list[str]:
 
 def rejected(path: Path | None, delimiter: str = ",") -> list[list[str]]:
     assert path is not None
-    return list(csv.reader(io.StringIO(path.read_text(encoding="utf-8-sig"), newline=""), delimiter=delimiter))
+    return list(csv.reader(io.StringIO(path.read_bytes().decode("utf-8-sig"), newline=""), delimiter=delimiter))
 
 
 def counts(report: ImportReport) -> tuple[int, int, int]:

@@ -38,11 +38,11 @@ def test_a_fabric_names_its_class(gsm, kind):
         (lambda: Fabric(name="c", construction="woven", fibre="cotton", gsm=5), "fabric gsm: got 5, expected a number from 15"),
         (lambda: Thread(tex=1000), "thread tex: got 1000, expected a number from 5 to 300 tex"),
         (lambda: Thread(tex=27, kind="wool"), "thread kind: got 'wool', expected one of: spun"),
-        (lambda: Dial(5, 5, 0.5, 5), "expected room for at least one step"),
+        (lambda: Dial(5, 5, 0.5, 5), "expected room for a step"),
         (lambda: Dial(0, 9, 0.5, 10), "dial home: got 10, expected a mark from 0 to 9"),
         (lambda: Machine(name="m", tension={"lower looper": Dial(0, 9, 1, 4)}), "expected at least one needle and the lower looper"),
         (lambda: Machine(name="m", tension={"left needle": 4, "lower looper": 4}), "expected a Dial for each"),
-        (lambda: replace(PLAIN, tension=None), "got NoneType, expected a mapping"),
+        (lambda: replace(PLAIN, tension=None), "got NoneType, expected dial numbers"),
         (lambda: replace(PLAIN, length=0), "settings length: got 0"),
     ],
 )

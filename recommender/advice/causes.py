@@ -1,0 +1,90 @@
+"""The causes of a reading in a sewer's words, and which swatches stand behind each: the one place for both."""
+
+from collections.abc import Callable, Iterable, Mapping
+from types import MappingProxyType
+
+from recommender.advice.levers import LEVERS
+from recommender.advice.model import same_cloth
+from recommender.advice.seam import Seam
+from recommender.advice.terms import Column
+from recommender.swatches.trial import Trial
+from recommender.trade.thread import ORDINARY
+
+OWN_NATURE = "the cloth's own nature"
+"""What no property of the cloth explains, over the log."""
+OWN_SWATCHES = "this cloth's own swatches"
+"""The same for one cloth, as its own swatches have shown it."""
+CAUTION = "holding back where unsure"
+"""A control whose pull is not well known is moved less."""
+REST = "rounding to dial steps, few moves"
+"""What is left: settings on the machine's steps, inside its ranges, and controls that stay where they stood."""
+ALL_ALIKE = "all seams alike"
+"""What is the same whatever is sewn."""
+
+_USUAL_LAYERS = 2
+
+_CONTROLS: Mapping[str, str] = MappingProxyType(
+    {lever: f"{lever} tension" for lever in ("upper looper", "lower looper")}
+    | dict.fromkeys(("needles", "needle difference"), "needle tension")
+    | {"differential": "differential feed", "length": "stitch length", "width": "cutting width", "foot pressure": "foot pressure"}
+)
+_PROPERTIES: Mapping[str, str] = MappingProxyType(
+    {
+        "setting out": ALL_ALIKE,
+        "construction": "woven, knit or nonwoven",
+        "weight": "cloth weight",
+        "stretch": "stretch across",
+        "fibre": "fibre of the cloth",
+        "thickness": "cloth thickness",
+        "plies": "number of layers",
+        "grain": "lengthwise, crosswise or bias",
+    }
+)
+"""The words for a property of `Column`, where its own name would not do."""
+
+_BEHIND: Mapping[str, Callable[[Trial, Seam], bool]] = MappingProxyType(
+    {
+        "woven, knit or nonwoven": lambda trial, here: trial.fabric.construction == here.fabric.construction,
+        "fibre of the cloth": lambda trial, here: trial.fabric.fibre == here.fabric.fibre,
+        "lengthwise, crosswise or bias": lambda trial, here: trial.fabric.grain == here.fabric.grain,
+        "needle thread kind": lambda trial, here: trial.needle_thread.kind == here.needle_thread.kind,
+        "looper thread kind": lambda trial, here: trial.looper_thread.kind == here.looper_thread.kind,
+        "stitch": lambda trial, here: trial.stitch == here.stitch.name,
+        "machine": lambda trial, here: trial.machine == here.machine.name,
+        "elastane": lambda trial, _: trial.fabric.elastane > 0,
+        "cloth thickness": lambda trial, _: trial.fabric.thickness is not None,
+        "stretch along": lambda trial, _: trial.fabric.stretch_along is not None,
+        "number of layers": lambda trial, _: trial.fabric.plies != _USUAL_LAYERS,
+        "needle thread size": lambda trial, _: trial.needle_thread.tex != ORDINARY.tex,
+        "looper thread size": lambda trial, _: trial.looper_thread.tex != ORDINARY.tex,
+        OWN_SWATCHES: lambda trial, here: same_cloth(trial.fabric, here.fabric),
+    }
+)
+"""Which swatches say something of a cause, where not all do."""
+
+
+def is_control(column: Column) -> bool:
+    """Whether a column is what a control does, and not what the seam is."""
+    return column.property in LEVERS
+
+
+def cause(column: Column) -> str:
+    """What a sewer calls the cause that a column belongs to."""
+    if is_control(column):
+        return _CONTROLS[column.property]
+    if column.property.endswith(" thread"):
+        return f"{column.property} {'size' if ' tex' in column.name else 'kind'}"
+    if column.name == "stretch along":
+        return "stretch along"
+    return _PROPERTIES.get(column.property, column.property)
+
+
+def behind(names: Iterable[str], trials: Iterable[Trial], here: Seam) -> Mapping[str, int]:
+    """How many swatches say something of each cause, as it is in one seam.
+
+    Of a choice (stitch, machine, fibre ...) those with the same one; of a number that is often ordinary or unknown (elastane,
+    thickness, layers, thread size ...) those where it is neither; of anything else all. A swatch says something if it has a
+    reading or passed.
+    """
+    telling = [trial for trial in trials if trial.readings or trial.passed]
+    return {name: sum(_BEHIND[name](t, here) for t in telling) if name in _BEHIND else len(telling) for name in names}

@@ -1,0 +1,135 @@
+"""Whether a machine still behaves as its log says, and if not, which of its controls has drifted and where to look first."""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+import numpy as np
+from scipy.special import logsumexp
+
+from recommender.advice.model import Model
+from recommender.advice.replay import in_time
+from recommender.advice.running import BACK, SHIFTS, by_cause, signature
+from recommender.advice.words import spoken
+from recommender.errors import InvalidValue
+from recommender.learning import Array
+from recommender.swatches.trial import Trial
+from recommender.trade.machine import Machine
+from recommender.trade.names import unknown
+from recommender.trade.preparation import Step
+from recommender.trade.upkeep import upkeep
+
+ALARM = math.log(125)
+"""Running sum at which a drift is told. Standard normal residuals, sent through the signatures of logs of our simulated workshop, pass
+log 100 once in 219 swatches and log 125 once in 289: a quarter is left for residuals that are not quite normal, so that a false alarm
+comes no more than once in 200 swatches. What theory promises for it without any simulation is once in 125."""
+
+
+@dataclass(frozen=True, slots=True)
+class Suspect:
+    """One control that may have drifted, in one direction."""
+
+    control: str
+    """Its name in `Settings.controls()`."""
+    up: bool
+    """Whether it acts as if set higher than its number says."""
+    chance: float
+    """How probable it is, 0 to 1, if just one control has drifted."""
+
+    @property
+    def sentence(self) -> str:
+        """What it does, as a sentence.
+
+        >>> Suspect("tension: upper looper", True, 0.8).sentence
+        'The upper looper tension pulls tighter than its number says, as if it stood a dial number higher.'
+        >>> Suspect("differential", False, 0.8).sentence
+        'The differential feed gathers less than its number says, as if it stood an eighth lower.'
+        """
+        feed = self.control == "differential"
+        does = "gathers more" if feed and self.up else "gathers less" if feed else "pulls tighter" if self.up else "pulls looser"
+        size = "an eighth" if feed else "a dial number"
+        way = "higher" if self.up else "lower"
+        return f"The {spoken(self.control)} {does} than its number says, as if it stood {size} {way}."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drift:
+    """What one machine's last swatches say of it."""
+
+    machine: str
+    """Name of the machine."""
+    swatches: int
+    """Swatches that were looked at: the last `BACK` on this machine, or those since it was serviced."""
+    since: datetime | None
+    """When the watch was started anew, as given."""
+    running: tuple[float, ...]
+    """The running sum after each of them: the logarithm of how many times likelier they are with a drift than without, summed over
+    when it may have set in."""
+    suspects: tuple[Suspect, ...]
+    """Every control in either direction, the likeliest first."""
+    begun: datetime | None
+    """When the likeliest has most probably set in; None where nothing is told."""
+
+    @property
+    def told(self) -> bool:
+        """Whether the sum stands at the alarm or above."""
+        return self.begun is not None
+
+    @property
+    def sentence(self) -> str:
+        """What is to be known of the machine."""
+        if not self.swatches:
+            return f"{self.machine}: no swatch to look at yet."
+        counted = "1 swatch" if self.swatches == 1 else f"{self.swatches} swatches"
+        if self.begun is None:
+            return f"{self.machine}: behaves as its log says, as far as {counted} can tell."
+        chance = f"{100 * self.suspects[0].chance:.0f} %"
+        likely = f"Most probably since {self.begun:%Y-%m-%d}; of all that may drift it is this with {chance}."
+        return f"{self.machine}: {self.suspects[0].sentence} {likely}"
+
+    @property
+    def look(self) -> tuple[Step, ...]:
+        """Where to look, in this order; nothing where nothing is told."""
+        return upkeep(self.suspects[0].control) if self.told else ()
+
+
+def drift(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine], machine: str, since: datetime | None = None) -> Drift:
+    """What the last swatches on a machine say of it.
+
+    Parameters
+    ----------
+    model : the model of the log
+    trials : the whole log
+    since : when the machine was last serviced; only what was sewn from then on is looked at
+
+    Raises
+    ------
+    UnknownName
+        If there is no such machine.
+    InvalidValue
+        If `since` has no time zone.
+    """
+    if machine not in machines:
+        raise unknown("machine", machine, tuple(machines))
+    if since is not None and since.tzinfo is None:
+        raise InvalidValue(f"since: got {since:%Y-%m-%d %H:%M} without a time zone, expected a moment with one")
+    log = in_time(trials)
+    mine = [place for place, trial in enumerate(log) if trial.machine == machine and (since is None or trial.when >= since)]
+    if not mine:
+        return Drift(machine=machine, swatches=0, since=since, running=(), suspects=(), begun=None)
+    stretch = log[mine[-BACK:][0] :]
+    found = signature(model, stretch, machines, machine)
+    sums = found.sums()
+    parts = by_cause(sums)
+    running = logsumexp(parts, axis=0)
+    suspects = _suspects(parts[:, -1] - running[-1])
+    likeliest = int(parts[:, -1].argmax())
+    begun = stretch[found.mine[int(sums[likeliest, -1].argmax())]].when if running[-1] >= ALARM else None
+    return Drift(machine=machine, swatches=len(running), since=since, running=tuple(running.tolist()), suspects=suspects, begun=begun)
+
+
+def _suspects(logs: Array) -> tuple[Suspect, ...]:
+    """The causes, the likeliest first."""
+    found = [Suspect(control, up, 0.0) for up in (True, False) for control in SHIFTS]
+    return tuple(replace(found[place], chance=float(np.exp(logs[place]))) for place in np.argsort(-logs, kind="stable").tolist())

@@ -1,0 +1,90 @@
+"""A replayed ledger as a file's content, so that a studio opened again need not replay its log."""
+
+import json
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
+from hashlib import sha256
+from importlib.metadata import version
+from pathlib import Path
+
+import numpy as np
+
+from recommender.advice.bands import Band
+from recommender.advice.effect import CONTROLS
+from recommender.advice.ledger import Ledger
+from recommender.advice.replay import Foretold, in_time
+from recommender.advice.terms import Terms
+from recommender.errors import ModelFileError, ModelFileOutdated
+from recommender.learning import Array
+from recommender.learning.modelfile import ModelFile, load, save
+from recommender.swatches.profile import profile_text
+from recommender.swatches.rows import row_of
+from recommender.swatches.trial import Trial
+from recommender.trade.machine import Machine
+
+_ASIDE = ("id", "who", "when", "note")
+"""What of a trial the model does not look at; the order of the trials says what matters of `when`."""
+
+
+def ledger_file(ledger: Ledger, machines: Mapping[str, Machine]) -> ModelFile:
+    """The content of a ledger's file: what of it was replayed."""
+    told = ledger.told[: ledger.replayed]
+    n = len(told)
+    arrays = {
+        "chance": np.array([one.chance for one in told]),
+        "sewn_at": np.array([[one.at_model, one.at_baseline] for one in told], dtype=float).reshape(n, 2),
+        "band": np.array([_ends(one) for one in told]).reshape(n, len(CONTROLS), 2),
+    }
+    facts = {"kind": "score", "controls": list(CONTROLS), "fingerprint": _fingerprint(ledger.trials[:n], machines)}
+    return ModelFile(arrays, facts)
+
+
+def known_ledger(file: ModelFile, trials: Sequence[Trial], machines: Mapping[str, Machine]) -> Ledger:
+    """The replayed ledger of the first of some trials, which are in the order of sewing.
+
+    Raises
+    ------
+    ModelFileOutdated
+        If the file is of another log, or of another model.
+    """
+    n = len(file.arrays.get("chance", ()))
+    if n > len(trials) or file.facts.get("fingerprint") != _fingerprint(trials[:n], machines):
+        raise ModelFileOutdated(f"score file: got that of another log, expected one of {len(trials)} trials; the log is replayed")
+    sewn_at = file.arrays["sewn_at"] > 0
+    told = tuple(
+        Foretold(float(chance), bool(at[0]), bool(at[1]), _bands(ends))
+        for chance, at, ends in zip(file.arrays["chance"], sewn_at, file.arrays["band"], strict=True)
+    )
+    return Ledger(tuple(trials[:n]), told, n)
+
+
+def _ends(one: Foretold) -> list[tuple[float, float]]:
+    none = Band(float("nan"), float("nan"))
+    return [(band.low, band.high) for band in (one.bands.get(control, none) for control in CONTROLS)]
+
+
+def _bands(ends: Array) -> dict[str, Band]:
+    return {control: Band(float(low), float(high)) for control, (low, high) in zip(CONTROLS, ends, strict=True) if not np.isnan(low)}
+
+
+def _fingerprint(trials: Sequence[Trial], machines: Mapping[str, Machine]) -> str:
+    """What tells apart the logs, machines and models whose replays differ."""
+    rows = [[value for name, value in row_of(trial).items() if name not in _ASIDE] for trial in trials]
+    profiles = [profile_text(machines[name]) for name in sorted(machines)]
+    columns = Terms(tuple(sorted(machines))).columns
+    terms = [(column.name, column.mean.round(9).tolist(), column.spread.round(9).tolist()) for column in columns]
+    return sha256(json.dumps([version("overedge"), terms, rows, profiles], ensure_ascii=False).encode()).hexdigest()
+
+
+def kept_ledger(path: Path, trials: Sequence[Trial], machines: Mapping[str, Machine]) -> Ledger:
+    """The ledger in a file; an empty one where there is none of this log."""
+    try:
+        return known_ledger(load(path), in_time(trials), machines)
+    except ModelFileError:
+        return Ledger()
+
+
+def keep_ledger(path: Path, ledger: Ledger, machines: Mapping[str, Machine]) -> None:
+    """Write a ledger to its file. It only saves time: where it cannot be written, the log is replayed again."""
+    with suppress(OSError):
+        save(path, ledger_file(ledger, machines))

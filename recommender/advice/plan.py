@@ -1,0 +1,115 @@
+"""The next swatches: which settings, of which seam, are worth a piece of cloth.
+
+Swatches are chosen one after the other by `recommender.advice.exchange`, each knowing that those before it, and those that are
+pending, will have been read. What they will say is not known, so the chances to pass stay as they are.
+"""
+
+from collections.abc import Callable, Sequence
+
+from recommender.advice.exchange import Bench, Design, Find
+from recommender.advice.foresight import target
+from recommender.advice.joint import joint
+from recommender.advice.model import Model
+from recommender.advice.moves import best_settings
+from recommender.advice.options import options
+from recommender.advice.outlook import Outlook
+from recommender.advice.planned import PlannedSwatch
+from recommender.advice.seam import Seam
+from recommender.errors import InvalidValue
+from recommender.trade.settings import Settings
+
+LEARNING = 1.0
+"""The one number that trades passing now against learning: how many points of pass chance one percent of band width is worth."""
+
+_MOST = 50
+
+
+def plan(
+    model: Model,
+    stash: Sequence[Seam],
+    targets: Sequence[Seam],
+    n: int,
+    *,
+    learning: float = LEARNING,
+    pending: Sequence[tuple[Seam, Settings]] = (),
+    last: Callable[[Seam], Settings | None] = lambda _: None,
+) -> tuple[PlannedSwatch, ...]:
+    """The next n swatches, in the order in which they are worth sewing.
+
+    Parameters
+    ----------
+    stash : seams that swatches can be sewn of
+    targets : seams whose bands are to shrink
+    learning : points of pass chance that one percent of band width is worth; 0 for passing alone, infinite for learning alone
+    pending : swatches that are planned or sewn and not yet rated
+    last : how the machine stood for the last swatch of a seam, where there is one; the proposal starts from there
+
+    Raises
+    ------
+    InvalidValue
+        If there is nothing to sew or to learn of, or `n` or `learning` cannot be.
+    """
+    _check(stash, targets, n, learning)
+    seams = {_key(seam): seam for seam in (*targets, *stash, *(seam for seam, _ in pending))}
+    benches = {key: _bench(place, seam, model.outlook(seam), last(seam)) for place, (key, seam) in enumerate(seams.items())}
+    wanted = [benches[key] for key in dict.fromkeys(map(_key, targets))]
+    at_hand = [benches[key] for key in dict.fromkeys(map(_key, stash))]
+    aims = tuple(target(bench.place, bench.seam, bench.outlook) for bench in wanted)
+    design = Design(joint(model, tuple(seams.values())), aims, learning, {})
+    for seam, settings in pending:
+        design = design.after(benches[_key(seam)], seam.amounts(settings))
+    planned = []
+    for _ in range(n):
+        found = design.best(at_hand)
+        after = design.after(found.bench, found.amounts)
+        planned.append(_told(found, _tells(design, after)))
+        design = after
+    return tuple(planned)
+
+
+def _key(seam: Seam) -> tuple[object, ...]:
+    """What tells one seam from another."""
+    return seam.fabric, seam.stitch.name, seam.machine.name, seam.needle_thread, seam.looper_thread
+
+
+def _check(stash: Sequence[Seam], targets: Sequence[Seam], n: int, learning: float) -> None:
+    if not stash or not targets:
+        raise InvalidValue("plan: got no cloth to sew swatches of, expected at least one; log a swatch first, or name a fabric")
+    if n not in range(1, _MOST + 1):
+        raise InvalidValue(f"number of swatches: got {n!r}, expected a whole number from 1 to {_MOST}")
+    if not learning >= 0:
+        raise InvalidValue(f"learning: got {learning!r}, expected a number from 0, for passing alone, upwards")
+
+
+def _bench(place: int, seam: Seam, outlook: Outlook, last: Settings | None) -> Bench:
+    proposal = best_settings(outlook, seam, last)
+    return Bench(place, seam, outlook, proposal, options(seam, proposal))
+
+
+def _tells(before: Design, after: Design) -> str:
+    """The control whose bands one swatch shrinks most, over all targets."""
+    shrunk: dict[str, float] = {}
+    for aim in before.targets:
+        lost = aim.widths(before.told) - aim.widths(after.told)
+        for control, by in zip(before.told.seams[aim.place].controls, lost.tolist(), strict=True):
+            shrunk[control] = shrunk.get(control, 0.0) + by
+    return max(shrunk, key=lambda control: shrunk[control])
+
+
+def _told(found: Find, tells: str) -> PlannedSwatch:
+    seam = found.bench.seam
+    values = {c: seam.value(c, amount) for c, amount in zip(seam.controls, found.amounts.tolist(), strict=True)}
+    on_steps = {control: seam.machine.dial(control).nearest(value) for control, value in values.items()}
+    return PlannedSwatch(
+        fabric=seam.fabric,
+        stitch=seam.stitch.name,
+        machine=seam.machine.name,
+        needle_thread=seam.needle_thread,
+        looper_thread=seam.looper_thread,
+        settings=seam.settings(on_steps),
+        proposal=found.bench.proposal,
+        pass_chance=float(found.bench.outlook.pass_chance(found.amounts)),
+        ratings=found.bench.outlook.standard.ratings,
+        gain=found.gain,
+        tells=tells,
+    )

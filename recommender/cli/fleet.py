@@ -1,0 +1,115 @@
+"""`drift` and `translate`: machines that change, and other machines."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from functools import partial
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from recommender.cli.options import JsonOption, SeamOptions, StudioOption, describes_seam, read_settings
+from recommender.cli.show import percent, plain, print_json, print_table
+from recommender.errors import InvalidValue
+
+if TYPE_CHECKING:
+    from recommender.advice.drift import Drift
+    from recommender.advice.translate import Translation
+    from recommender.studio import Studio
+
+_NAMED = 3
+"""Suspects that are named beside the likeliest."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class GivenSeam(SeamOptions):
+    """The options of a seam, none of which is needed where a trial is named."""
+
+    stitch: Annotated[str, typer.Option(help="The stitch by its name; leave it out with --trial.")] = ""
+
+
+def drift(
+    machine: Annotated[str | None, typer.Option(help="The machine; every one of the studio if left out.")] = None,
+    since: Annotated[
+        datetime | None, typer.Option(help="When it was serviced, in your time zone: only what was sewn from then on is looked at.")
+    ] = None,
+    studio: StudioOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Tell whether machines still behave as their log says, and where to look first; status 1 where one has drifted."""
+    from recommender.studio import Studio
+
+    with Studio.open(studio) as opened:
+        found = opened.drift(machine, None if since is None else since.astimezone())
+    if as_json:
+        print_json([{**plain(one), "told": one.told, "sentence": one.sentence, "look": one.look} for one in found])
+    else:
+        _print_drift(found)
+    if any(one.told for one in found):
+        raise typer.Exit(1)
+
+
+@partial(describes_seam, of=GivenSeam)
+def translate(
+    options: SeamOptions,
+    *,
+    to: Annotated[str, typer.Option(help="The machine that the settings are wanted for.")],
+    trial: Annotated[str | None, typer.Option(help="Id of a logged swatch, instead of the seam's description.")] = None,
+    setting: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="CONTROL=VALUE",
+            help="A control that is set otherwise than proposed; say it once for each. Without any: as the last swatch that passed.",
+        ),
+    ] = None,
+    studio: StudioOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Turn the settings of one machine into those with which another sews the same, with bands."""
+    from recommender.studio import Studio
+
+    with Studio.open(studio) as opened:
+        found = _of_trial(opened, options, trial, to, setting) if trial else _of_seam(opened, options, to, setting)
+    if as_json:
+        print_json({**plain(found), "sentences": found.sentences, "chance_known": found.chance_known})
+    else:
+        _print_translation(found)
+
+
+def _of_trial(studio: "Studio", options: SeamOptions, trial: str, to: str, setting: Sequence[str] | None) -> "Translation":
+    if setting or any(value for value in vars(options).values()):
+        raise InvalidValue("translate: got --trial and more about the seam, expected --trial alone or a described seam")
+    return studio.translate(trial=trial, to=to)
+
+
+def _of_seam(studio: "Studio", options: SeamOptions, to: str, setting: Sequence[str] | None) -> "Translation":
+    if not options.stitch:
+        raise InvalidValue("translate: nothing given, expected --trial, or --stitch with a fabric and --machine")
+    seam = options.seam(studio)
+    given = read_settings(studio.propose(**seam).settings, setting) if setting else None
+    return studio.translate(**seam, settings=given, to=to)
+
+
+def _print_drift(found: "Sequence[Drift]") -> None:
+    if not found:
+        typer.echo("No machine yet; add one with: overedge machine add NAME --generic")
+    for one in found:
+        typer.echo(one.sentence)
+        if not one.told:
+            continue
+        for other in one.suspects[1 : 1 + _NAMED]:
+            typer.echo(f"  Or, with {percent(other.chance)}: {other.sentence}")
+        for number, step in enumerate(one.look, start=1):
+            typer.echo(f"  {number}. {step.text}" + (f"\n     CAUTION: {step.caution}" if step.caution else ""))
+
+
+def _print_translation(found: "Translation") -> None:
+    typer.echo(f"{found.fabric.name}, {found.stitch}: from {found.machine} to {found.to}")
+    rows = [
+        [one.control, f"{one.given:g}", f"{one.value:g}", f"{one.band.low:.2f} to {one.band.high:.2f}", f"{one.plain:g}"]
+        for one in found.carried
+    ]
+    print_table(["control", found.machine, found.to, "band (80 %)", "by the home marks alone"], rows)
+    known = f"{percent(found.pass_chance)}, from {found.ratings} ratings"
+    typer.echo(f"Chance of passing on {found.to}: {known if found.chance_known else f'too few ratings to say ({found.ratings})'}.")
+    typer.echo("Sew a swatch before the seam; the machine's manual and local rules come first.")

@@ -1,0 +1,200 @@
+"""The running sum against what it is defined as, and what it says of a machine whose dial has slipped."""
+
+import math
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+
+import numpy as np
+import pytest
+
+from data.demo.workshop import Workshop
+from recommender.advice.calibration import foreseen
+from recommender.advice.drift import Drift, Suspect, drift
+from recommender.advice.levers import RATIO
+from recommender.advice.model import Model, fitted, swatches
+from recommender.advice.moves import best_settings
+from recommender.advice.residuals import residuals
+from recommender.advice.running import BACK, CUT, SHIFTS, by_cause, signature
+from recommender.advice.seam import Seam
+from recommender.errors import InvalidValue, UnknownName
+from tests.advice.conftest import logged, trial_of
+
+START = datetime(2026, 1, 1, tzinfo=UTC)
+SLIPPED = "tension: upper looper"
+
+
+def dated(trials):
+    return [replace(trial, when=START + timedelta(hours=n)) for n, trial in enumerate(trials)]
+
+
+def on(shop: Workshop, machine: str, model: Model, log, n: int, rng, slip=0.0):
+    """n more swatches as proposed, each of another cloth, on one machine whose upper looper's dial has slipped."""
+    log, able = list(log), shop.machines[machine]
+    while n:
+        piece = shop.fabric()
+        if piece.stitch.lacking(able) or "upper looper" not in piece.stitch.positions:
+            continue
+        piece, n = piece._replace(machine=able), n - 1
+        seam = Seam(*piece)
+        settings = best_settings(model.outlook(seam), seam, None)
+        came_out = shop.sew(*piece, settings.having({SLIPPED: max(settings.controls()[SLIPPED] + slip, 0.0)}), rng)
+        log.append(trial_of(piece, settings, came_out.passed, dict(came_out.readings), len(log)))
+        model = model.adding(swatches(log[-1:], shop.machines, model.terms))
+    return dated(log), model
+
+
+@pytest.fixture(scope="module")
+def story():
+    """A log of 120 swatches, then 24 on one machine: as it was, and with its upper looper two dial numbers tighter."""
+    shop = Workshop(seed=47)
+    log = logged(shop, 40)
+    model, machine = fitted(log, shop.machines), "stove table"
+    steady = on(shop, machine, model, log, 24, np.random.default_rng(1))
+    slipped = on(shop, machine, model, log, 24, np.random.default_rng(1), slip=2.0)
+    return shop, machine, steady, slipped
+
+
+def test_residuals_are_those_of_refitting_before_every_swatch(shop, log, taught):
+    """Each swatch against a model that was fitted to all before it, by the formulas of one swatch."""
+    known = taught.scales, taught.standard
+    first = len(log) - 12
+    stretch = swatches(log[first:], shop.machines, taught.terms)
+    found = residuals(taught.removing(stretch), stretch)
+    for k, one in enumerate(found):
+        for place, left in zip(one.seen.tolist(), one.left.tolist(), strict=True):
+            before = fitted(log[: first + place], shop.machines, known)
+            mean, cov = before.posterior.linear(stretch.rows[place : place + 1], stretch.cloths[place])
+            deviation = math.sqrt(cov[k, 0, 0] + taught.scales.noise[k] ** 2 / stretch.weights[place, k])
+            assert left == pytest.approx((stretch.readings[place, k] - mean[k, 0]) / deviation, rel=1e-6, abs=1e-8)
+
+
+def test_residuals_of_one_cloth_are_those_of_the_calibration(shop, log, taught):
+    """Where one cloth is the whole stretch, leaving it out and foreseeing it one by one is the same thing."""
+    name = log[-1].fabric.name
+    others, own = [t for t in log if t.fabric.name != name], [t for t in log if t.fabric.name == name]
+    rows, stretch = (swatches(part, shop.machines, taught.terms) for part in ([*others, *own], own))
+    mean, variance = foreseen(taught.posterior, rows.rows, rows.readings, rows.weights, rows.cloths)
+    for k, one in enumerate(residuals(taught.removing(stretch), stretch)):
+        last = slice(len(others), None)
+        deviation = np.sqrt(variance[last, k] + taught.scales.noise[k] ** 2 / np.where(stretch.weights[:, k] > 0, stretch.weights[:, k], 1))
+        expected = (stretch.readings[:, k] - mean[last, k]) / deviation
+        assert one.left == pytest.approx(expected[one.seen], rel=1e-6, abs=1e-8)
+
+
+def test_the_sum_is_that_of_the_likelihoods(story):
+    """Equations (12) and (13), cause by cause and onset by onset, as they are written."""
+    shop, machine, _, (log, model) = story
+    stretch = log[-20:]
+    found = signature(model, stretch, shop.machines, machine)
+    running = drift(model, log, shop.machines, machine, since=stretch[0].when).running
+    for n in (0, 4, 11):
+        total = 0.0
+        for c in range(len(SHIFTS)):
+            for sign in (1.0, -1.0):
+                for onset in range(n + 1):
+                    shown = sign * found.shown[c, :, : found.mine[n] + 1, onset]
+                    total += math.exp((shown * found.left[:, : found.mine[n] + 1] - shown**2 / 2).sum())
+        assert running[n] == pytest.approx(math.log(total / (2 * len(SHIFTS))))
+
+
+def test_a_shift_of_the_readings_shows_as_it_is_said_to(story):
+    """The residuals are linear in the readings: what is added to these by a shift is what `shown` adds to those."""
+    shop, _, _, (log, model) = story
+    rows = swatches(log[-20:], shop.machines, model.terms)
+    before = model.removing(rows)
+    effect = np.random.default_rng(0).normal(size=rows.readings.shape)
+    for k, (one, other) in enumerate(
+        zip(residuals(before, rows), residuals(before, replace(rows, readings=rows.readings + effect)), strict=True)
+    ):
+        assert other.left - one.left == pytest.approx(one.shown(effect[:, k : k + 1])[:, 0], abs=1e-9)
+
+
+def test_the_sum_grows_by_one_a_swatch_on_standard_normal_residuals(story):
+    """What the threshold rests on; cut-off residuals make it a little less."""
+    shop, machine, (log, model), _ = story
+    found = signature(model, log[-12:], shop.machines, machine)
+    rng = np.random.default_rng(3)
+    values = [np.exp(by_cause(found.sums(rng.normal(size=found.left.shape)))).sum(axis=0) for _ in range(4000)]
+    mean, error = np.mean(values, axis=0), np.std(values, axis=0) / math.sqrt(len(values))
+    n = np.arange(1, len(mean) + 1)
+    assert (mean <= n + 3 * error).all()
+    assert (mean >= 0.75 * n - 3 * error).all()
+
+
+def test_a_machine_that_has_not_changed_is_left_in_peace(story):
+    shop, machine, (log, model), _ = story
+    found = drift(model, log, shop.machines, machine)
+    assert not found.told
+    assert found.look == ()
+    assert found.begun is None
+    assert "behaves as its log says" in found.sentence
+
+
+def test_a_slipped_dial_is_told_with_its_position_direction_time_and_where_to_look(story):
+    shop, machine, _, (log, model) = story
+    found = drift(model, log, shop.machines, machine)
+    assert found.told
+    assert (found.suspects[0].control, found.suspects[0].up) == (SLIPPED, True)
+    assert found.suspects[0].chance > 0.5
+    assert abs((found.begun - log[120].when) / timedelta(hours=1)) <= 8
+    assert "upper looper tension pulls tighter" in found.sentence
+    assert [word in step.text for word, step in zip(("unplug", "Lint", "Needle", "Thread path"), found.look, strict=False)] == [True] * 4
+    assert found.look[-1].text.startswith("Service")
+    assert all(step.caution for step in found.look)
+
+
+def test_chances_of_all_suspects_come_to_one(story):
+    shop, machine, *both = story
+    for log, model in both:
+        suspects = drift(model, log, shop.machines, machine).suspects
+        assert sum(one.chance for one in suspects) == pytest.approx(1.0)
+        assert [one.chance for one in suspects] == sorted((one.chance for one in suspects), reverse=True)
+        assert {(one.control, one.up) for one in suspects} == {(control, up) for control in SHIFTS for up in (True, False)}
+
+
+def test_the_other_machine_is_not_blamed(story):
+    shop, machine, _, (log, model) = story
+    other = next(name for name in shop.machines if name != machine)
+    assert not drift(model, log, shop.machines, other).told
+
+
+def test_after_a_service_the_sum_starts_anew(story):
+    shop, machine, _, (log, model) = story
+    serviced = log[-1].when + timedelta(minutes=1)
+    assert drift(model, log, shop.machines, machine, serviced) == Drift(
+        machine=machine, swatches=0, since=serviced, running=(), suspects=(), begun=None
+    )
+    later = drift(model, log, shop.machines, machine, log[-3].when)
+    assert later.swatches == 3
+    assert not later.told
+
+
+def test_no_more_than_the_last_swatches_are_looked_at(story):
+    shop, machine, (log, model), _ = story
+    assert drift(model, log, shop.machines, machine).swatches == sum(trial.machine == machine for trial in log) <= BACK
+
+
+def test_the_order_of_the_log_is_that_of_sewing(story):
+    shop, machine, _, (log, model) = story
+    assert drift(model, log[::-1], shop.machines, machine).running == pytest.approx(drift(model, log, shop.machines, machine).running)
+
+
+def test_one_wild_reading_raises_no_alarm(story):
+    shop, machine, (log, model), _ = story
+    wild = replace(log[-1], readings={"looper_balance": 2.0, "edge_wrap": -2.0, "needle_line": 2.0, "edge_lie": -2.0})
+    model = model.removing(swatches(log[-1:], shop.machines, model.terms)).adding(swatches([wild], shop.machines, model.terms))
+    assert CUT < 3
+    assert not drift(model, [*log[:-1], wild], shop.machines, machine).told
+
+
+def test_what_the_words_call_an_eighth_is_one():
+    assert RATIO ** SHIFTS["differential"] == pytest.approx(1.125, abs=0.01)
+    assert "tighter" in Suspect("tension: left needle", True, 1.0).sentence
+
+
+def test_what_cannot_be_asked_is_said(story):
+    shop, machine, (log, model), _ = story
+    with pytest.raises(UnknownName, match="did you mean 'stove table'"):
+        drift(model, log, shop.machines, "stove tabel")
+    with pytest.raises(InvalidValue, match="time zone"):
+        drift(model, log, shop.machines, machine, datetime(2026, 1, 1))  # noqa: DTZ001  # the fault that is tested

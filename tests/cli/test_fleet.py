@@ -1,0 +1,134 @@
+"""`drift` and `translate`, as typed."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from recommender.advice.running import SHIFTS
+from recommender.advice.seam import Seam
+from recommender.studio import Studio
+from recommender.trade.fabric import Fabric
+from recommender.trade.machine import Dial, Machine
+from recommender.trade.readings import READINGS
+from recommender.trade.stitch import stitch
+from recommender.trade.thread import ORDINARY, POSITIONS
+from tests.cli.conftest import Run
+
+SEAM = ("--like", "T-shirt jersey", "--stitch", "four-thread overlock", "--machine", "bench")
+WELL = 20
+HIGHER = Machine(name="higher", tension={position: Dial(1, 10, 0.5, 5) for position in POSITIONS})
+
+
+@pytest.fixture
+def two(studio: Path) -> Path:
+    """The studio with a second machine, whose tension dials stand one number higher."""
+    with Studio.open(studio) as opened:
+        opened.add_machine(HIGHER)
+    return studio
+
+
+@pytest.fixture(scope="module")
+def drifted(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Many cloths that came out as wanted, then some whose loops are drawn over, all with the same settings; only to be read."""
+    path = tmp_path_factory.mktemp("drifted") / "studio.sqlite"
+    readings = dict.fromkeys(READINGS, 0.0)
+    with Studio.open(path) as opened:
+        for machine in (Machine.generic("bench"), HIGHER):
+            opened.add_machine(machine)
+        for number in range(WELL + 12):
+            fabric = Fabric(name=f"cloth {number}", construction="woven", fibre="cotton", gsm=150)
+            seam = Seam(fabric, stitch("four-thread overlock"), Machine.generic("bench"), ORDINARY, ORDINARY)
+            read = readings if number < WELL else readings | {"looper_balance": 1.5, "edge_wrap": 0.5}
+            opened.record(
+                fabric=fabric,
+                stitch=seam.stitch.name,
+                machine="bench",
+                settings=seam.baseline.settings,
+                passed=number < WELL,
+                readings=read,
+            )
+    return path
+
+
+def test_a_machine_without_swatches_is_said_to_have_none(studio: Path, run: Run) -> None:
+    told = run("drift", "--studio", studio)
+    assert told.status == 0
+    assert told.out == "bench: no swatch to look at yet.\n"
+
+
+def test_a_drift_is_told_with_where_to_look_and_ends_with_status_1(drifted: Path, run: Run) -> None:
+    told = run("drift", "--machine", "bench", "--studio", drifted)
+    assert told.status == 1
+    assert "than its number says" in told.out
+    assert "looper tension" in told.out.splitlines()[0]
+    assert told.out.index("unplug") < told.out.index("Lint") < told.out.index("Needle:") < told.out.index("Thread path")
+    assert told.out.count("CAUTION") == 6
+
+
+def test_a_drift_as_json_holds_the_sum_and_the_suspects(drifted: Path, run: Run) -> None:
+    found = json.loads(run("drift", "--json", "--studio", drifted).out)
+    assert [one["machine"] for one in found] == ["bench", "higher"]
+    assert [one["told"] for one in found] == [True, False]
+    assert len(found[0]["running"]) == found[0]["swatches"] == WELL + 12
+    assert len(found[0]["suspects"]) == 2 * len(SHIFTS)
+    assert found[0]["look"][0]["caution"]
+    assert found[1]["look"] == []
+
+
+def test_after_a_service_there_is_nothing_to_tell(drifted: Path, run: Run) -> None:
+    told = run("drift", "--machine", "bench", "--since", "2100-01-01", "--studio", drifted)
+    assert told.status == 0
+    assert "no swatch to look at yet" in told.out
+
+
+def test_a_machine_that_is_not_there_is_wrong_usage(two: Path, run: Run) -> None:
+    told = run("drift", "--machine", "bensh", "--studio", two)
+    assert told.status == 2
+    assert "did you mean 'bench'" in told.err
+
+
+def test_given_settings_are_translated_by_the_home_marks_where_nothing_is_logged(two: Path, run: Run) -> None:
+    found = run("translate", *SEAM, "--setting", "upper looper=5", "--to", "higher", "--json", "--studio", two).json
+    assert found["settings"]["tension"]["upper looper"] == 6
+    assert found["settings"] == found["plain"]
+    assert found["chance_known"] is False
+    assert any("Upper looper tension: 5 becomes 6" in sentence for sentence in found["sentences"])
+
+
+def test_a_logged_swatch_is_translated_by_its_id(drifted: Path, run: Run) -> None:
+    with Studio.open(drifted) as opened:
+        trial = opened.trials()[0]
+    told = run("translate", "--trial", trial.id, "--to", "higher", "--studio", drifted)
+    assert told.status == 0, told.err
+    assert told.out.startswith("cloth 0, four-thread overlock: from bench to higher")
+    assert "by the home marks alone" in told.out
+    assert "Sew a swatch before the seam" in told.out
+
+
+def test_without_settings_the_last_swatch_that_passed_is_translated(drifted: Path, run: Run) -> None:
+    seam = ("--fabric", "cloth 3", "--stitch", "four-thread overlock", "--machine", "bench")
+    found = run("translate", *seam, "--to", "higher", "--json", "--studio", drifted).json
+    with Studio.open(drifted) as opened:
+        assert found["given"]["tension"] == dict(opened.trials(fabric="cloth 3")[-1].settings.tension)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "sentence"),
+    [
+        ((), "expected --trial, or --stitch"),
+        ((*SEAM, "--trial", "0"), "--trial alone"),
+        (("--trial", "0"), "expected the id of a logged trial"),
+        (SEAM, "has passed, expected settings"),
+        ((*SEAM, "--setting", "upper looper=25"), "upper looper"),
+    ],
+)
+def test_what_cannot_be_translated_is_said(two: Path, run: Run, arguments: tuple[str, ...], sentence: str) -> None:
+    told = run("translate", *arguments, "--to", "higher", "--studio", two)
+    assert told.status == 2
+    assert sentence in told.err
+
+
+def test_five_swatches_make_a_new_machine_known(drifted: Path, run: Run) -> None:
+    found = run("next", "--machine", "higher", "-n", "5", "--json", "--studio", drifted).json
+    assert [swatch["machine"] for swatch in found] == ["higher"] * 5

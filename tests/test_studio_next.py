@@ -1,0 +1,77 @@
+"""The next swatches through the studio."""
+
+import pytest
+
+from recommender import Fabric, Machine, Studio, Thread
+from recommender.errors import InvalidValue, UnknownName, UnsuitableMachine
+
+JERSEY = Fabric(name="rib jersey", construction="knit", fibre="cotton", gsm=220, stretch=60)
+POPLIN = Fabric(name="poplin", construction="woven", fibre="cotton", gsm=120)
+SEAM = {"stitch": "four-thread overlock", "machine": "bench", "needle_thread": Thread(tex=27), "looper_thread": Thread(tex=27)}
+
+
+@pytest.fixture
+def studio(tmp_path):
+    with Studio.open(tmp_path / "my-studio.sqlite") as opened:
+        opened.add_machine(Machine.generic("bench"))
+        yield opened
+
+
+def test_a_planned_swatch_can_be_recorded_as_it_is(studio):
+    first = studio.next(1, fabric=JERSEY, **SEAM)[0]
+    studio.record(fabric=first.fabric, **SEAM, settings=first.settings, passed=False, readings={"edge_lie": 1})
+    assert studio.trials()[0].settings == first.settings
+    second = studio.next(1, fabric=JERSEY, **SEAM)[0]
+    assert second.proposal == studio.propose(fabric=JERSEY, **SEAM).settings
+    assert second.proposal != first.proposal
+
+
+def test_pending_swatches_and_proposals_count_as_sewn(studio):
+    both = studio.next(2, fabric=JERSEY, **SEAM)
+    assert studio.next(1, fabric=JERSEY, **SEAM, pending=both[:1]) == both[1:]
+    proposal = studio.propose(fabric=JERSEY, **SEAM)
+    assert studio.next(1, fabric=JERSEY, **SEAM, pending=[proposal])[0].gain < both[0].gain
+
+
+def test_a_free_hour_needs_a_cloth(studio):
+    with pytest.raises(InvalidValue, match="no cloth"):
+        studio.next()
+    assert {swatch.fabric for swatch in studio.next(fabrics=[JERSEY, POPLIN])} == {JERSEY, POPLIN}
+
+
+def test_a_free_hour_goes_to_the_cloth_of_which_least_is_known(studio):
+    settings = studio.propose(fabric=JERSEY, **SEAM).settings
+    for passed in (False, False, True, True):
+        studio.record(fabric=JERSEY, **SEAM, settings=settings, passed=passed, readings={"edge_lie": 0})
+    assert studio.next(1, fabrics=[JERSEY, POPLIN])[0].fabric == POPLIN
+    assert {swatch.fabric for swatch in studio.next(3)} == {JERSEY}, "the only one that was logged"
+
+
+@pytest.mark.parametrize("given", [{"fabric": JERSEY}, {"stitch": "rolled hem"}, {"fabric": JERSEY, "machine": "bench"}])
+def test_half_a_seam_is_refused(studio, given):
+    with pytest.raises(InvalidValue, match="expected fabric, stitch and machine"):
+        studio.next(**given)
+
+
+def test_a_free_hour_may_be_one_machines(studio):
+    studio.add_machine(Machine.generic("window"))
+    assert {swatch.machine for swatch in studio.next(3, fabrics=[JERSEY, POPLIN], machine="window")} == {"window"}
+    with pytest.raises(UnknownName, match="windw"):
+        studio.next(fabrics=[JERSEY], machine="windw")
+
+
+def test_a_seam_that_cannot_be_is_refused(studio):
+    studio.add_machine(Machine(name="plain", converter=False))
+    with pytest.raises(UnknownName, match="bensh"):
+        studio.next(fabric=JERSEY, stitch="rolled hem", machine="bensh")
+    with pytest.raises(UnsuitableMachine):
+        studio.next(fabric=JERSEY, stitch="two-thread overlock", machine="plain")
+    with pytest.raises(UnknownName, match="rolled hem"):
+        studio.next(fabrics=[JERSEY], stitches=["roled hem"])
+
+
+def test_planning_logs_nothing(studio):
+    version = studio.version
+    studio.next(2, fabrics=[JERSEY])
+    assert studio.version == version
+    assert studio.trials() == ()
