@@ -319,7 +319,7 @@ def test_a_folder_that_cannot_be_written_still_serves_proposals(studio, monkeypa
     def full(*_):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("recommender.studio.save", full)
+    monkeypatch.setattr("recommender.studio.knowledge.save", full)
     sew(studio, edge_lie=2)
     assert studio.propose(fabric=JERSEY, **SEAM).moves
     assert "No space left on device" in studio.notice

@@ -15,12 +15,12 @@ class Share(Protocol):
     high: float
 
 
-def bars(shares: Sequence[Share]) -> str:
+def bars(shares: Sequence[Share], beside: Sequence[Share] = ()) -> str:
     """One bar a share, the longest first; a whisker shows its band.
 
-    All bars of one picture have the same scale, which ends at the highest band.
+    The scale ends at the highest band of these shares and of those that stand beside them, so that all can be compared.
     """
-    top = max((share.high for share in shares), default=0.0) or 1.0
+    top = max((share.high for share in (*shares, *beside)), default=0.0) or 1.0
     ordered = sorted(shares, key=lambda share: -share.share)
     return "<table class='bars'>" + "".join(_row(share, 100 / top) for share in ordered) + "</table>"
 

@@ -20,11 +20,11 @@ def show_importance(studio: Studio) -> None:
         left, right = st.columns(2, gap="large")
     with left:
         st.subheader("Controls", anchor=False)
-        st.html(bars(matters.controls))
+        st.html(bars(matters.controls, beside=matters.properties))
         _say_still("Never moved, so nothing can be said of it", matters.unmoved)
     with right:
         st.subheader("Cloth, thread, stitch and machine", anchor=False)
-        st.html(bars(matters.properties))
+        st.html(bars(matters.properties, beside=matters.controls))
         _say_still("The same on all swatches, so nothing can be said of it", matters.alike)
     for pair in matters.confused:
         st.html(f"<div class='rule'><strong>Not told apart:</strong> {escape(pair.sentence)}</div>")

@@ -134,9 +134,7 @@ def describes_seam(command: Callable[..., None], of: type[SeamOptions] = SeamOpt
     """Give a command, whose first parameter is a `SeamOptions`, one option for each of its fields."""
     own = list(inspect.signature(command).parameters.values())[1:]
     shared = [
-        inspect.Parameter(
-            f.name, inspect.Parameter.KEYWORD_ONLY, default=getattr(of, f.name, inspect.Parameter.empty), annotation=f.type
-        )
+        inspect.Parameter(f.name, inspect.Parameter.KEYWORD_ONLY, default=getattr(of, f.name, inspect.Parameter.empty), annotation=f.type)
         for f in fields(of)
     ]
 

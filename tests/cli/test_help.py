@@ -7,7 +7,22 @@ import pytest
 
 from tests.cli.conftest import Run
 
-COMMANDS = ("propose", "record", "next", "import", "template", "fit", "matters", "score", "drift", "translate", "check", "machine", "demo", "serve")
+COMMANDS = (
+    "propose",
+    "record",
+    "next",
+    "import",
+    "template",
+    "fit",
+    "matters",
+    "score",
+    "drift",
+    "translate",
+    "check",
+    "machine",
+    "demo",
+    "serve",
+)
 HEAVY = {"pandas", "streamlit", "great_expectations", "sklearn", "scipy", "numpy", "sqlalchemy", "altair"}
 
 

@@ -5,24 +5,19 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, fields, replace
 from datetime import datetime
-from functools import cache
-from hashlib import sha256
+from functools import partial
 from pathlib import Path
 from threading import Lock, RLock
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Self
 
-from platformdirs import user_cache_path, user_data_path
-from threadpoolctl import ThreadpoolController
+from platformdirs import user_data_path
 
 from recommender.advice.drift import Drift, drift
 from recommender.advice.effect import Effect, effect
-from recommender.advice.filed import known_scales, model_file
-from recommender.advice.ledger import Ledger, following, replayed
-from recommender.advice.ledger_file import keep_ledger, kept_ledger
+from recommender.advice.ledger import following, replayed
+from recommender.advice.ledger_file import keep_ledger
 from recommender.advice.matters import Matters, matters
-from recommender.advice.model import Model, fitted, n_tuned, same_cloth, swatches
-from recommender.advice.outlook import Standard
 from recommender.advice.plan import LEARNING, plan
 from recommender.advice.planned import Planned, PlannedSwatch
 from recommender.advice.proposal import Proposal, propose
@@ -31,19 +26,26 @@ from recommender.advice.seam import Seam
 from recommender.advice.stash import stash
 from recommender.advice.translate import Translation, translate
 from recommender.advice.verdict import after
-from recommender.errors import InvalidValue, ModelFileError, ModelFileMissing, UnknownName
-from recommender.learning.modelfile import load, save
-from recommender.learning.posterior import Scales
+from recommender.errors import InvalidValue, UnknownName
+from recommender.studio.asked import (
+    check_on,
+    check_settings,
+    counting,
+    last_settings,
+    machine_of,
+    passed_settings,
+    seam_on,
+    settings_for,
+    sewn_here,
+)
+from recommender.studio.knowledge import Knowledge, caught_up, model_path, one_thread, score_path
 from recommender.swatches.events import Event
 from recommender.swatches.store import Store
-from recommender.swatches.trial import Trial, machine_faults
+from recommender.swatches.trial import Trial
 from recommender.trade.fabric import Fabric
 from recommender.trade.machine import Machine
-from recommender.trade.names import unknown
 from recommender.trade.readings import READINGS, checked_readings
 from recommender.trade.settings import Settings
-from recommender.trade.stitch import stitch
-from recommender.trade.tables import share
 from recommender.trade.thread import ORDINARY, Thread
 
 if TYPE_CHECKING:
@@ -83,17 +85,12 @@ class Studio:
     True
     """
 
-    def __init__(self, store: Store, model_path: Path) -> None:
+    def __init__(self, store: Store, files: Path) -> None:
         self._store = store
-        self._model_path = model_path
+        self._files = files
         self._lock = RLock()
-        self._version = -1
-        self._trials: tuple[Trial, ...] = ()
-        self._machines: Mapping[str, Machine] = {}
-        self._model = fitted((), {})
-        self._notice = ""
-        self._ledger = Ledger()
         self._scoring = Lock()
+        self._known = Knowledge()
 
     @classmethod
     def open(cls, where: str | Path | None = None) -> Self:
@@ -110,7 +107,7 @@ class Studio:
             If it cannot be opened, is no log of this package, or was written by a newer version.
         """
         store = Store.open(_home() / "studio.sqlite" if where is None else where)
-        return cls(store, _model_path(store))
+        return cls(store, model_path(store))
 
     @property
     def where(self) -> str:
@@ -125,8 +122,8 @@ class Studio:
     @property
     def notice(self) -> str:
         """Why the model file could not be used when the model was last built; empty where it could, or where there was none yet."""
-        with self._following():
-            return self._notice
+        with self._following() as known:
+            return known.notice
 
     @property
     def machines(self) -> Mapping[str, Machine]:
@@ -174,12 +171,12 @@ class Studio:
             If the machine lacks what the stitch needs.
         """
         seam = self._seam(fabric, stitch, machine, needle_thread, looper_thread)
-        with self._following() as model, _one_thread():
-            here = [t for t in self._trials if t.stitch == stitch and t.machine == machine and same_cloth(t.fabric, fabric)]
+        with self._following() as known:
+            here = sewn_here(known, seam)
             failed = [trial for trial in here if not trial.passed]
-            found = propose(model, seam, here[-1] if here else None, self._trials, failed)
-            said = self._ledger.verdict(stitch)
-            said = after(said) if found.last else said
+            found = propose(known.model, seam, here[-1] if here else None, known.trials, failed)
+            said = known.ledger.verdict(stitch)
+            said = after(said) if here else said
             return replace(found, lead=said.lead, lead_why=said.why)
 
     def record(
@@ -215,8 +212,7 @@ class Studio:
             If the log cannot be written.
         """
         seam = self._seam(fabric, stitch, machine, needle_thread, looper_thread)
-        if not isinstance(settings, Settings):
-            raise InvalidValue(f"settings: got {type(settings).__name__}, expected Settings, such as a proposal's")
+        check_settings(settings)
         if when is not None:
             more["when"] = when
         trial = Trial(
@@ -230,7 +226,7 @@ class Studio:
             readings=checked_readings(readings),
             **more,
         )
-        _check_against(trial, seam.machine)
+        check_on(trial, seam.machine)
         self._store.record(trial)
         return trial
 
@@ -253,7 +249,7 @@ class Studio:
         def change(before: Trial) -> Trial:
             after = replace(before, **changes)
             seam = self._seam(after.fabric, after.stitch, after.machine, after.needle_thread, after.looper_thread)
-            _check_against(after, seam.machine)
+            check_on(after, seam.machine)
             return after
 
         return self._store.correct(trial_id, change, why)
@@ -304,22 +300,23 @@ class Studio:
         if not report.passed:
             first = report.faults[0].sentence
             raise InvalidValue(f"log: got {len(report.faults)} faults in {report.rows} rows, expected none; see the check: {first}")
-        with self._lock:
-            self._take_in(tune_anew=True)
-            model = self._model
+        with self._lock, one_thread():
+            self._known = caught_up(self._known, self._store, self._files, tune_anew=True)
+            known = self._known
+        standard, noise = known.model.standard, known.model.scales.noise
         return FitReport(
-            trials=len(self._trials),
-            cloths=len(model.moments.groups),
-            ratings=model.standard.ratings,
-            tolerance=model.standard.tolerance,
-            noise=dict(zip(READINGS, model.scales.noise.tolist(), strict=True)),
-            model_file=str(self._model_path),
+            trials=len(known.trials),
+            cloths=len(known.model.moments.groups),
+            ratings=standard.ratings,
+            tolerance=standard.tolerance,
+            noise=dict(zip(READINGS, noise.tolist(), strict=True)),
+            model_file=str(self._files),
         )
 
     def matters(self) -> Matters:
         """What matters most over the log."""
-        with self._following() as model, _one_thread():
-            return matters(model, self._trials, self._machines)
+        with self._following() as known:
+            return matters(known.model, known.trials, known.machines)
 
     def effect(self, reading: str, control: str) -> Effect:
         """What moving one control does to one reading, with the swatches behind it.
@@ -329,8 +326,8 @@ class Studio:
         UnknownName
             If there is no such reading or control.
         """
-        with self._following() as model, _one_thread():
-            return effect(model, self._trials, self._machines, reading, control)
+        with self._following() as known:
+            return effect(known.model, known.trials, known.machines, reading, control)
 
     def next(
         self,
@@ -367,37 +364,40 @@ class Studio:
             If the seam or one of the numbers cannot be, or there is no cloth at hand.
         """
         waiting = [(self._seam(p.fabric, p.stitch, p.machine, p.needle_thread, p.looper_thread), p.settings) for p in pending]
-        with self._following() as model, _one_thread():
+        with self._following() as known:
             if fabric is None and stitch is None:
-                seams, usual = stash(self._trials, self._at(machine), fabrics, stitches), math.inf
+                there = known.machines if machine is None else {machine: machine_of(known.machines, machine)}
+                seams, usual = stash(known.trials, there, fabrics, stitches), math.inf
             elif fabric is None or stitch is None or machine is None:
                 raise InvalidValue("next swatch: expected fabric, stitch and machine, or no fabric and stitch for a free hour")
             else:
                 seams, usual = (self._seam(fabric, stitch, machine, needle_thread, looper_thread),), LEARNING
             weight = usual if learning is None else learning
-            return plan(model, seams, seams, n, learning=weight, pending=waiting, last=self._stood)
+            return plan(known.model, seams, seams, n, learning=weight, pending=waiting, last=partial(last_settings, known))
 
     def score(self) -> Score:
         """How good the proposals have been, beside the baseline: the log replayed, each trial predicted before it is learned.
 
         It takes seconds at first, and then only what is new. Others may use the studio meanwhile; what they log is in the next score.
         """
-        with self._scoring, _one_thread():
-            with self._following():
-                ledger, machines = self._ledger, self._machines
+        with self._scoring:
+            with self._following() as known:
+                ledger, machines = known.ledger, known.machines
             if ledger.behind:
-                ledger = replayed(ledger, machines)
-                keep_ledger(_score_path(self._model_path), ledger, machines)
+                with one_thread():
+                    ledger = replayed(ledger, machines)
+                keep_ledger(score_path(self._files), ledger, machines)
                 with self._lock:
-                    if dict(machines) == dict(self._machines):
-                        self._ledger = following(ledger, self._trials, machines, None, self._model)
+                    if dict(machines) == dict(self._known.machines):
+                        now = following(ledger, self._known.trials, machines, None, self._known.model)
+                        self._known = replace(self._known, ledger=now)
             return ledger.score
 
     @property
     def unscored(self) -> int:
         """How many trials the next score has to replay; some 50 ms each."""
-        with self._following():
-            return self._ledger.behind
+        with self._following() as known:
+            return known.ledger.behind
 
     def drift(self, machine: str | None = None, since: datetime | None = None) -> tuple[Drift, ...]:
         """Whether the machines, or one of them, still behave as their log says, and where to look first if not.
@@ -412,9 +412,9 @@ class Studio:
         UnknownName, InvalidValue
             If there is no such machine, or `since` has no time zone.
         """
-        with self._following() as model, _one_thread():
-            names = tuple(self._machines) if machine is None else (machine,)
-            return tuple(drift(model, self._trials, self._machines, name, since) for name in names)
+        with self._following() as known:
+            names = tuple(known.machines) if machine is None else (machine,)
+            return tuple(drift(known.model, known.trials, known.machines, name, since) for name in names)
 
     def translate(
         self,
@@ -444,17 +444,17 @@ class Studio:
         UnknownName, UnsuitableMachine, InvalidValue
             If there is no such trial, machine or stitch, one of the machines cannot sew it, or there are no settings to translate.
         """
-        with self._following() as model, _one_thread():
+        with self._following() as known:
             if trial is not None and not any((fabric, stitch, machine, settings)):
-                one = self._counting(trial)
+                one = counting(known, trial)
                 seam, given = self._seam(one.fabric, one.stitch, one.machine, one.needle_thread, one.looper_thread), one.settings
             elif trial is None and fabric is not None and stitch is not None and machine is not None:
                 seam = self._seam(fabric, stitch, machine, needle_thread, looper_thread)
-                given = self._passed(seam) if settings is None else _settings_of(seam, settings)
+                given = passed_settings(known, seam) if settings is None else settings_for(seam, settings)
             else:
                 raise InvalidValue("translate: expected either the id of a trial, or fabric, stitch and machine")
             there = self._seam(seam.fabric, seam.stitch.name, to, seam.needle_thread, seam.looper_thread)
-            return translate(model, seam, given, there)
+            return translate(known.model, seam, given, there)
 
     def close(self) -> None:
         """Let go of the log."""
@@ -467,165 +467,16 @@ class Studio:
         self.close()
 
     def _seam(self, fabric: Fabric, name: str, machine: str, needle_thread: Thread, looper_thread: Thread) -> Seam:
-        for what, thing in (("fabric", fabric), ("needle thread", needle_thread), ("looper thread", looper_thread)):
-            noun = Fabric if what == "fabric" else Thread
-            if not isinstance(thing, noun):
-                raise InvalidValue(f"{what}: got {type(thing).__name__}, expected a {noun.__name__}")
-        machines = self.machines
-        if not machines:
-            raise UnknownName(f"machine: got {machine!r}, but this studio has no machine yet; add one first")
-        if machine not in machines:
-            raise unknown("machine", machine, tuple(machines))
-        return Seam(fabric, stitch(name), machines[machine], needle_thread, looper_thread)
-
-    def _stood(self, seam: Seam) -> Settings | None:
-        """How the machine stood for the last swatch of a seam."""
-        here = (trial for trial in reversed(self._trials) if trial.stitch == seam.stitch.name and trial.machine == seam.machine.name)
-        return next((trial.settings for trial in here if same_cloth(trial.fabric, seam.fabric)), None)
-
-    def _at(self, machine: str | None) -> Mapping[str, Machine]:
-        """One machine, or all where none is named."""
-        if machine is not None and machine not in self._machines:
-            raise unknown("machine", machine, tuple(self._machines))
-        return self._machines if machine is None else {machine: self._machines[machine]}
-
-    def _counting(self, trial_id: str) -> Trial:
-        """A trial that counts."""
-        self._store.history(trial_id)
-        if (found := next((trial for trial in self._trials if trial.id == trial_id), None)) is None:
-            raise UnknownName(f"trial {trial_id!r}: it was withdrawn, or its machine lacks what its stitch needs; choose another one")
-        return found
-
-    def _passed(self, seam: Seam) -> Settings:
-        """How the machine stood for the last swatch of a seam that passed."""
-        here = (trial for trial in reversed(self._trials) if (trial.stitch, trial.machine) == (seam.stitch.name, seam.machine.name))
-        if (last := next((t for t in here if t.passed and same_cloth(t.fabric, seam.fabric)), None)) is None:
-            where = f"{seam.fabric.name}, {seam.stitch.name} on {seam.machine.name}"
-            raise InvalidValue(f"settings: nothing given and no swatch of {where} has passed, expected settings to translate")
-        return last.settings
+        return seam_on(self.machines, fabric, name, machine, (needle_thread, looper_thread))
 
     @contextmanager
-    def _following(self) -> Iterator[Model]:
-        """The model of the log as it is now, held still."""
-        with self._lock:
-            if self._version != self._store.version:
-                self._take_in()
-            yield self._model
-
-    def _take_in(self, tune_anew: bool = False) -> None:
-        """Bring the model up to the log: by adding and removing swatches where the tuned scales still hold, otherwise from nothing."""
-        version, machines, before = self._store.version, self._store.machines(), self._model
-        trials = _usable(self._store.trials(), machines)
-        with _one_thread():
-            if tune_anew:
-                self._model = fitted(trials, machines)
-            elif dict(machines) == dict(self._machines) and _tuned_on(trials) == _tuned_on(self._trials):
-                self._model = self._exchanged(trials)
-            else:
-                self._model = fitted(trials, machines, self._filed(trials, machines))
-        if _tuned_on(trials) != _tuned_on(self._trials) or tune_anew:
-            self._file(trials, machines)
-        self._enter(trials, machines, before)
-        self._version, self._trials, self._machines = version, trials, machines
-
-    def _enter(self, trials: tuple[Trial, ...], machines: Mapping[str, Machine], before: Model) -> None:
-        """Bring the ledger up to the log."""
-        with _one_thread():
-            if self._version < 0:
-                kept = kept_ledger(_score_path(self._model_path), trials, machines)
-                self._ledger = following(kept, trials, machines, None, self._model)
-            elif dict(machines) == dict(self._machines):
-                self._ledger = following(self._ledger, trials, machines, before, self._model)
-            else:
-                self._ledger = following(Ledger(), trials, machines, None, self._model)
-
-    def _exchanged(self, trials: tuple[Trial, ...]) -> Model:
-        """The model with what is new added and what is gone removed."""
-        before, after = {t.id: t for t in self._trials}, {t.id: t for t in trials}
-        gone = [t for t in self._trials if after.get(t.id) is not t and after.get(t.id) != t]
-        new = [t for t in trials if before.get(t.id) is not t and before.get(t.id) != t]
-        model = self._model
-        if gone:
-            model = model.removing(swatches(gone, self._machines, model.terms))
-        return model.adding(swatches(new, self._machines, model.terms)) if new else model
-
-    def _filed(self, trials: tuple[Trial, ...], machines: Mapping[str, Machine]) -> tuple[Scales, Standard] | None:
-        """Scales and standard from the studio's model file or the starter model, where one of them is of this log."""
-        self._notice = ""
-        try:
-            return known_scales(load(self._model_path), trials, machines)
-        except ModelFileMissing:
-            return self._started(trials, machines)
-        except ModelFileError as error:
-            self._notice = str(error)
-            return None
-
-    @staticmethod
-    def _started(trials: tuple[Trial, ...], machines: Mapping[str, Machine]) -> tuple[Scales, Standard] | None:
-        """The same from the starter model, which is of the demo studio's log and of no other."""
-        try:
-            return known_scales(load(share("models") / "starter"), trials, machines)
-        except ModelFileError:
-            return None
-
-    def _file(self, trials: tuple[Trial, ...], machines: Mapping[str, Machine]) -> None:
-        """Write the model file. It only saves time: a studio whose folder cannot be written works all the same."""
-        try:
-            save(self._model_path, model_file(self._model, trials, machines))
-        except OSError as error:
-            name = self._model_path.name
-            self._notice = f"model file {name}: cannot be written ({error.strerror}); the model is rebuilt whenever the studio is opened"
-
-
-@cache
-def _threads() -> ThreadpoolController:
-    return ThreadpoolController()  # it looks through every loaded library, which takes milliseconds
-
-
-@contextmanager
-def _one_thread() -> Iterator[None]:
-    """Linear algebra on one thread: small fits run many times slower on several."""
-    with _threads().limit(limits=1):
-        yield
-
-
-def _usable(trials: tuple[Trial, ...], machines: Mapping[str, Machine]) -> tuple[Trial, ...]:
-    """The trials whose machine, as it is described now, can sew their stitch."""
-    pairs = {(trial.stitch, trial.machine) for trial in trials}
-    able = {(name, machine) for name, machine in pairs if not stitch(name).lacking(machines[machine])}
-    return tuple(trial for trial in trials if (trial.stitch, trial.machine) in able)
+    def _following(self) -> Iterator[Knowledge]:
+        """What is known of the log as it is now, held still."""
+        with self._lock, one_thread():
+            if self._known.version != self._store.version:
+                self._known = caught_up(self._known, self._store, self._files)
+            yield self._known
 
 
 def _home() -> Path:
     return user_data_path("overedge", appauthor=False, ensure_exists=True)
-
-
-def _model_path(store: Store) -> Path:
-    """Beside the log's file, so that both are copied together; for a log on a server in the user's cache."""
-    if store.path is not None:
-        return store.path.with_name(f"{store.path.stem}-model")
-    return user_cache_path("overedge", appauthor=False) / f"model-{sha256(store.where.encode()).hexdigest()[:16]}"
-
-
-def _score_path(model_path: Path) -> Path:
-    """Beside the model's file."""
-    return model_path.with_name(f"{model_path.name.removesuffix('-model').replace('.', '-')}-score")
-
-
-def _tuned_on(trials: tuple[Trial, ...]) -> tuple[Trial, ...]:
-    """The trials on which the scales rest."""
-    return trials[: n_tuned(len(trials))]
-
-
-def _settings_of(seam: Seam, settings: Settings) -> Settings:
-    """Settings that were given for a seam, held to what a trial of it may have."""
-    if not isinstance(settings, Settings):
-        raise InvalidValue(f"settings: got {type(settings).__name__}, expected Settings, such as a proposal's")
-    sewn = Trial(fabric=seam.fabric, stitch=seam.stitch.name, machine=seam.machine.name, settings=settings, passed=True)
-    _check_against(sewn, seam.machine)
-    return settings
-
-
-def _check_against(trial: Trial, machine: Machine) -> None:
-    if faults := machine_faults(trial, machine):
-        raise InvalidValue("; ".join(faults))

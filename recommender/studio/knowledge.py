@@ -1,0 +1,153 @@
+"""What a studio knows of its log at one moment: a frozen value, brought up to the log by a function.
+
+Where the tuned scales still hold, what is new is added to the model and what is gone removed; otherwise the model is built from
+nothing, with scales from a model file if one is of this log.
+"""
+
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from functools import cache
+from hashlib import sha256
+from pathlib import Path
+
+from platformdirs import user_cache_path
+from threadpoolctl import ThreadpoolController
+
+from recommender.advice.filed import known_scales, model_file
+from recommender.advice.ledger import Ledger, following
+from recommender.advice.ledger_file import kept_ledger
+from recommender.advice.model import Model, fitted, n_tuned, swatches
+from recommender.advice.outlook import Standard
+from recommender.errors import ModelFileError, ModelFileMissing
+from recommender.learning.modelfile import load, save
+from recommender.learning.posterior import Scales
+from recommender.swatches.store import Store
+from recommender.swatches.trial import Trial
+from recommender.trade.machine import Machine
+from recommender.trade.stitch import stitch
+from recommender.trade.tables import share
+
+
+@dataclass(frozen=True)
+class Knowledge:
+    """A log's trials and machines with the model and the ledger that follow from them."""
+
+    version: int = -1
+    """Number of the log's last event; -1 before the log was looked at."""
+    trials: tuple[Trial, ...] = ()
+    """The trials that count and whose machine can sew them, in the order of the log."""
+    machines: Mapping[str, Machine] = field(default_factory=dict)
+    """The machines by name."""
+    model: Model = field(default_factory=lambda: fitted((), {}))
+    """What the trials taught."""
+    ledger: Ledger = field(default_factory=Ledger)
+    """What was said of each trial before it was learned."""
+    notice: str = ""
+    """Why the model file could not be used or written; empty where it could, or where there was none yet."""
+
+
+def caught_up(before: Knowledge, store: Store, files: Path, tune_anew: bool = False) -> Knowledge:
+    """What is known once the log is followed to its end; a model tuned anew is filed.
+
+    Parameters
+    ----------
+    files : the name of the model's files, see `model_path`
+    tune_anew : tune the scales whatever was tuned before
+    """
+    version, machines = store.version, store.machines()
+    trials = _usable(store.trials(), machines)
+    holds = _tuned_on(trials) == _tuned_on(before.trials) and not tune_anew
+    notice = ""
+    if holds and dict(machines) == dict(before.machines):
+        model, notice = _exchanged(before, trials), before.notice
+    else:
+        known, notice = (None, "") if tune_anew else _filed(files, trials, machines)
+        model = fitted(trials, machines, known)
+    if not holds:
+        notice = _file(files, model, trials, machines) or notice
+    ledger = _entered(before, trials, machines, model, files)
+    return Knowledge(version, trials, machines, model, ledger, notice)
+
+
+def model_path(store: Store) -> Path:
+    """Beside the log's file, so that both are copied together; for a log on a server in the user's cache."""
+    if store.path is not None:
+        return store.path.with_name(f"{store.path.stem}-model")
+    return user_cache_path("overedge", appauthor=False) / f"model-{sha256(store.where.encode()).hexdigest()[:16]}"
+
+
+def score_path(files: Path) -> Path:
+    """Beside the model's files."""
+    return files.with_name(f"{files.name.removesuffix('-model')}-score")
+
+
+@contextmanager
+def one_thread() -> Iterator[None]:
+    """Linear algebra on one thread: small fits run many times slower on several."""
+    with _threads().limit(limits=1):
+        yield
+
+
+@cache
+def _threads() -> ThreadpoolController:
+    return ThreadpoolController()  # it looks through every loaded library, which takes milliseconds
+
+
+def _usable(trials: tuple[Trial, ...], machines: Mapping[str, Machine]) -> tuple[Trial, ...]:
+    """The trials whose machine, as it is described now, can sew their stitch."""
+    pairs = {(trial.stitch, trial.machine) for trial in trials}
+    able = {(name, machine) for name, machine in pairs if not stitch(name).lacking(machines[machine])}
+    return tuple(trial for trial in trials if (trial.stitch, trial.machine) in able)
+
+
+def _tuned_on(trials: tuple[Trial, ...]) -> tuple[Trial, ...]:
+    """The trials on which the scales rest."""
+    return trials[: n_tuned(len(trials))]
+
+
+def _exchanged(before: Knowledge, trials: tuple[Trial, ...]) -> Model:
+    """The model with what is new added and what is gone removed."""
+    then, now = {t.id: t for t in before.trials}, {t.id: t for t in trials}
+    gone = [t for t in before.trials if now.get(t.id) is not t and now.get(t.id) != t]
+    new = [t for t in trials if then.get(t.id) is not t and then.get(t.id) != t]
+    model = before.model
+    if gone:
+        model = model.removing(swatches(gone, before.machines, model.terms))
+    return model.adding(swatches(new, before.machines, model.terms)) if new else model
+
+
+def _entered(before: Knowledge, trials: tuple[Trial, ...], machines: Mapping[str, Machine], model: Model, files: Path) -> Ledger:
+    """The ledger with what is new in the log."""
+    if before.version < 0:
+        return following(kept_ledger(score_path(files), trials, machines), trials, machines, None, model)
+    if dict(machines) == dict(before.machines):
+        return following(before.ledger, trials, machines, before.model, model)
+    return following(Ledger(), trials, machines, None, model)
+
+
+def _filed(files: Path, trials: tuple[Trial, ...], machines: Mapping[str, Machine]) -> tuple[tuple[Scales, Standard] | None, str]:
+    """Scales and standard from the studio's model file or the starter model, where one is of this log, and why not where not."""
+    try:
+        return known_scales(load(files), trials, machines), ""
+    except ModelFileMissing:
+        return _started(trials, machines), ""
+    except ModelFileError as error:
+        return None, str(error)
+
+
+def _started(trials: tuple[Trial, ...], machines: Mapping[str, Machine]) -> tuple[Scales, Standard] | None:
+    """The same from the starter model, which is of the demo studio's log and of no other."""
+    try:
+        return known_scales(load(share("models") / "starter"), trials, machines)
+    except ModelFileError:
+        return None
+
+
+def _file(files: Path, model: Model, trials: tuple[Trial, ...], machines: Mapping[str, Machine]) -> str:
+    """Write the model file, and say why where it cannot be: it only saves time."""
+    try:
+        save(files, model_file(model, trials, machines))
+    except OSError as error:
+        return f"model file {files.name}: cannot be written ({error.strerror}); the model is rebuilt whenever the studio is opened"
+    return ""
