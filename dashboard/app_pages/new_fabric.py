@@ -4,7 +4,7 @@ import streamlit as st
 from parts.checklist import show_checklist
 from parts.cloth import describe_cloth
 from parts.drafts import take
-from parts.machines import add_first_machine, choose_machine
+from parts.machines import add_another_machine, add_first_machine, choose_machine
 from parts.proposal import show_chance, show_lead, show_rules, show_scales, show_why
 from parts.seam_form import choose_stitch, describe_threads, show_stitch
 from parts.studio import say_if_invented, studio
@@ -17,7 +17,10 @@ if not desk.machines:
     add_first_machine(desk)
     st.stop()
 
-with st.container(key="split_top"):
+top, bottom = st.container(key="split_top"), st.container(key="split_bottom")
+add_another_machine(desk)  # under both, and there even where a machine cannot sew the stitch
+
+with top:
     form, result = st.columns([5, 7], gap="large")
 with form:
     left, right = st.columns(2)
@@ -47,7 +50,7 @@ with result:
     if st.button("Sew a swatch, then rate it here", type="primary", width="stretch", on_click=take, args=(proposal,)):
         st.switch_page("app_pages/rate_a_swatch.py")
 
-with st.container(key="split_bottom"):
+with bottom:
     prepare, explain = st.columns([5, 7], gap="large")
 with prepare:
     st.subheader("Prepare the machine", anchor=False)

@@ -5,6 +5,7 @@ from typing import Any
 import streamlit as st
 
 from recommender import Fabric, Studio, presets
+from recommender.swatches.columns import COLUMNS
 from recommender.trade.fabric import CONSTRUCTIONS, FIBRES, GRAINS
 from recommender.trade.rules import rules_of
 from recommender.trade.units import weight
@@ -31,14 +32,15 @@ def describe_cloth(studio: Studio) -> Fabric:
         st.selectbox("Main fibre", FIBRES, key="cloth.fibre", help=_RULES["fibre"].help, **_KEPT)
         _number("Stretch across, %", "stretch", 5.0)
     with right:
-        st.text_input("Name of the cloth", key="cloth.name", max_chars=80, help=_RULES["name"].help, **_KEPT)
+        longest = int(_RULES["name"].high)
+        st.text_input("Name of the cloth", key="cloth.name", max_chars=longest, help=_RULES["name"].help, **_KEPT)
         st.text_input("Weight", key="cloth.weight", help="Of one layer, with its unit: 180 g/m2, or 5.3 oz/yd2.", **_KEPT)
         _number("Elastane, %", "elastane", 1.0)
     st.segmented_control("Construction", CONSTRUCTIONS, key="cloth.construction", required=True, help=_RULES["construction"].help, **_KEPT)
     with st.expander("More: layers, grain, thickness"):
         left, right = st.columns(2)
         with left:
-            st.number_input("Layers sewn", 1, 6, None, step=1, key="cloth.plies", help=_RULES["plies"].help, **_KEPT)
+            st.number_input("Layers sewn", value=None, key="cloth.plies", **COLUMNS["plies"].limits(), **_KEPT)
             _number("Thickness of one layer, mm", "thickness", 0.1)
         with right:
             st.selectbox("Seam runs", GRAINS, key="cloth.grain", help=_RULES["grain"].help, **_KEPT)

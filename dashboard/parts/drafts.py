@@ -1,6 +1,7 @@
 """The swatch that is being rated, kept while its sewer walks between the pages."""
 
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 import streamlit as st
 
@@ -42,7 +43,8 @@ def take(proposal: Proposal) -> None:
     for control, value in proposal.leading.controls().items():
         st.session_state[f"set.{control}"] = value
     st.session_state["set.foot_pressure"] = proposal.leading.foot_pressure
-    st.session_state["flags"], st.session_state["note"], st.session_state["seam_change"] = [], "", None
+    of_one_swatch: dict[str, Any] = {"flags": [], "note": "", "seam_change": None, "needle_hours": None}
+    st.session_state.update(of_one_swatch)
     st.session_state["draft"] = Draft(proposal)
 
 

@@ -9,10 +9,10 @@ from parts.reading_cards import choose_readings
 from parts.svg import escape
 from parts.words import plain
 from recommender import Studio
-from recommender.swatches.trial import Trial
+from recommender.swatches.columns import COLUMNS
 from recommender.trade.machine import Dial, Machine
+from recommender.trade.needles import needle_size, packet_size, sizes
 from recommender.trade.readings import FLAGS
-from recommender.trade.rules import rules_of
 
 _KEPT: dict[str, Any] = {"persist_state": "session"}
 
@@ -53,6 +53,9 @@ def _settings(draft: Draft, machine: Machine) -> None:
 
 
 def _control(label: str, key: str, dial: Dial) -> None:
+    """One setting; a draft may be older than the machine's profile, so its value is held inside the dial's present range."""
+    if (value := st.session_state.get(key)) is not None:
+        st.session_state[key] = min(max(value, dial.low), dial.high)
     st.number_input(label.capitalize(), dial.low, dial.high, None, step=dial.step, format="%g", key=key, **_KEPT)
 
 
@@ -66,18 +69,14 @@ def _verdict(draft: Draft) -> None:
 
 def _details() -> None:
     """What is worth writing down and never asked for."""
-    rules = rules_of(Trial)
     with st.expander("More: needle, seam length, who, a note"):
         left, right = st.columns(2)
-        for column, name, label, step in (
-            (left, "needle_size", "Needle size, metric", 5.0),
-            (right, "needle_hours", "Hours on this needle", 0.5),
-            (left, "seam_change", "Seam length changed by, %", 1.0),
-        ):
-            rule = rules[name]
-            column.number_input(label, float(rule.low), float(rule.high), None, step=step, format="%g", key=name, help=rule.help, **_KEPT)
-        right.text_input("Who sewed it", key="who", max_chars=60, **_KEPT)
-        st.text_area("Note", key="note", max_chars=2000, **_KEPT)
+        metric = [needle_size(size) for size in sizes()]
+        left.selectbox("Needle size", metric, None, packet_size, key="needle_size", placeholder="not noted", **_KEPT)
+        for column, name, label in ((right, "needle_hours", "Hours on this needle"), (left, "seam_change", "Seam length changed by, %")):
+            column.number_input(label, value=None, format="%g", key=name, **COLUMNS[name].limits(), **_KEPT)
+        right.text_input("Who sewed it", key="who", max_chars=int(COLUMNS["who"].rule.high), **_KEPT)
+        st.text_area("Note", key="note", max_chars=int(COLUMNS["note"].rule.high), **_KEPT)
 
 
 def _save(draft: Draft, studio: Studio) -> None:

@@ -2,12 +2,14 @@
 
 import streamlit as st
 
+from parts.checklist import show_cautions
 from parts.drafts import Draft, take, take_back
 from parts.proposal import show_chance
 from parts.svg import escape
 from parts.words import plain
 from recommender import Studio
 from recommender.advice.proposal import Proposal
+from recommender.trade.machine import Machine
 
 
 def show_result(draft: Draft, studio: Studio) -> None:
@@ -17,18 +19,20 @@ def show_result(draft: Draft, studio: Studio) -> None:
     if draft.trouble:
         st.error(plain(draft.trouble))
     if draft.following is not None:
-        _moves(draft.following, passed)
+        _moves(draft.following, passed, studio.machines[draft.following.machine])
         words = "Sew it again with these settings" if passed else "Moved: rate the next swatch"
         st.button(words, type="primary", width="stretch", on_click=take, args=(draft.following,))
     st.page_link("app_pages/new_fabric.py", label="To the whole proposal, or another cloth")
     st.button("That was a mistake: take it back", on_click=take_back, args=(draft, studio))
 
 
-def _moves(following: Proposal, passed: bool) -> None:
+def _moves(following: Proposal, passed: bool, machine: Machine) -> None:
     st.subheader("Even better next time" if passed and following.moves else "Keep these settings" if passed else "Now move", anchor=False)
     sentences = "".join(f"<li>{escape(move.sentence)}</li>" for move in following.moves)
     if sentences:
         st.html(f"<ol class='moves'>{sentences}</ol>")
+        cuts = any(move.control == "width" for move in following.moves)  # the cutting width moves the knife
+        show_cautions(following.stitch, machine, ("dials", "knife") if cuts else ("dials",))
     else:
         none = "No control is worth moving yet: sew the same again and read it more closely."
         st.write("Leave every control where it stands." if passed else none)

@@ -20,10 +20,9 @@ from recommender.trade.names import unknown
 from recommender.trade.preparation import Step
 from recommender.trade.upkeep import upkeep
 
-ALARM = math.log(125)
-"""Running sum at which a drift is told. Standard normal residuals, sent through the signatures of logs of our simulated workshop, pass
-log 100 once in 219 swatches and log 125 once in 289: a quarter is left for residuals that are not quite normal, so that a false alarm
-comes no more than once in 200 swatches. What theory promises for it without any simulation is once in 125."""
+ALARM = math.log(200)
+"""Running sum at which a drift is told: while the model holds, theory allows it no more than one false alarm in 200 swatches (see
+`recommender.advice.running`). Standard normal residuals raise about one in 400; the rest is left for what no model says."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -65,7 +65,7 @@ def effect(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine
     UnknownName
         If there is no such reading or control.
     """
-    if reading not in READINGS:
+    if reading not in tuple(READINGS):  # a tuple takes whatever it is asked for
         raise unknown("reading", reading, tuple(READINGS))
     if control not in CONTROLS:
         raise unknown("control", control, CONTROLS)

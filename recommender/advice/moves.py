@@ -49,7 +49,7 @@ def moves_between(start: Settings, end: Settings) -> tuple[Move, ...]:
 
 
 def best_settings(outlook: Outlook, seam: Seam, last: Settings | None, failed: Sequence[Settings] = ()) -> Settings:
-    """The settings to sew next; what is not moved stays exactly where the last swatch had it.
+    """The settings to sew next, on the machine's steps; what is not moved stays at the step where the last swatch had it.
 
     Parameters
     ----------
@@ -60,13 +60,8 @@ def best_settings(outlook: Outlook, seam: Seam, last: Settings | None, failed: S
     """
     fails = np.array([seam.amounts(settings) for settings in failed]).reshape(len(failed), len(seam.controls))
     amounts = best_amounts(outlook, seam, None if last is None else seam.amounts(last), fails)
-    stands = (last or seam.baseline.settings).controls()
-    stood = seam.amounts(last or seam.baseline.settings)
-    values = {}
-    for place, (control, scale) in enumerate(zip(seam.controls, scales(seam), strict=True)):
-        moved = amounts[place] != stood[place] or control not in stands
-        values[control] = float(scale.values[scale.nearest(amounts[place : place + 1])[0]]) if moved else stands[control]
-    return seam.settings(values)
+    chosen = zip(seam.controls, scales(seam), amounts, strict=True)
+    return seam.settings({control: float(scale.values[scale.nearest(np.array([amount]))[0]]) for control, scale, amount in chosen})
 
 
 def best_amounts(outlook: Outlook, seam: Seam, start: Array | None, failed: Array) -> Array:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from recommender.cli.options import JsonOption, SeamOptions, StudioOption, describes_seam, read_settings
+from recommender.cli.options import BEFORE_TURNING, JsonOption, SeamOptions, StudioOption, describes_seam, moment, read_settings
 from recommender.cli.show import percent, plain, print_json, print_table
 from recommender.errors import InvalidValue
 
@@ -40,7 +40,7 @@ def drift(
     from recommender.studio import Studio
 
     with Studio.open(studio) as opened:
-        found = opened.drift(machine, None if since is None else since.astimezone())
+        found = opened.drift(machine, moment(since))
     if as_json:
         print_json([{**plain(one), "told": one.told, "sentence": one.sentence, "look": one.look} for one in found])
     else:
@@ -112,4 +112,4 @@ def _print_translation(found: "Translation") -> None:
     print_table(["control", found.machine, found.to, "band (80 %)", "by the home marks alone"], rows)
     known = f"{percent(found.pass_chance)}, from {found.ratings} ratings"
     typer.echo(f"Chance of passing on {found.to}: {known if found.chance_known else f'too few ratings to say ({found.ratings})'}.")
-    typer.echo("Sew a swatch before the seam; the machine's manual and local rules come first.")
+    typer.echo(f"{BEFORE_TURNING} Sew a swatch before the seam.")

@@ -3,6 +3,7 @@
 import inspect
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, fields, replace
+from datetime import datetime
 from functools import wraps
 from typing import TYPE_CHECKING, Annotated, Any, TypedDict
 
@@ -245,3 +246,24 @@ def _number(noun: str, text: str) -> float:
         return float(text)
     except ValueError:
         raise InvalidValue(f"{noun}: got {text!r}, expected a number") from None
+
+
+BEFORE_TURNING = (
+    "Caution: turn any control that moves the knife or the feed only while the machine stands still, hands clear of needles and knife; "
+    "switch off and unplug before you reach inside. The machine's manual and local rules come first."
+)
+"""What stands under every list of controls to move."""
+
+
+def moment(given: datetime | None) -> datetime | None:
+    """A date and time as typed, in the sewer's own time zone.
+
+    Raises
+    ------
+    InvalidValue
+        If there is no such moment.
+    """
+    try:
+        return None if given is None else given.astimezone()
+    except (OverflowError, ValueError) as error:
+        raise InvalidValue(f"date: got {given}, expected one of this age, such as 2025-03-14 16:30") from error

@@ -66,7 +66,7 @@ def demo(
 def _demo_place() -> Path:
     from platformdirs import user_data_path
 
-    folder = user_data_path("overedge") / "demo"
+    folder = user_data_path("overedge", appauthor=False) / "demo"
     folder.mkdir(parents=True, exist_ok=True)
     return folder / "studio.sqlite"
 

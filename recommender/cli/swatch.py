@@ -7,12 +7,14 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from recommender.cli.options import (
+    BEFORE_TURNING,
     FLAGS_HELP,
     READINGS_HELP,
     JsonOption,
     SeamOptions,
     StudioOption,
     describes_seam,
+    moment,
     read_readings,
     read_settings,
 )
@@ -79,7 +81,7 @@ def record(
             needle_hours=needle_hours,
             who=who,
             note=note,
-            when=None if when is None else when.astimezone(),
+            when=moment(when),
         )
         following = None if passed else opened.propose(**seam)
     moves = [] if following is None else _moves(following)
@@ -94,6 +96,7 @@ def record(
         _print_lines(
             "Next:", [str(move["sentence"]) for move in moves] or ["no control to move; look at needle, thread and threading first."]
         )
+        typer.echo(BEFORE_TURNING)
 
 
 def _moves(proposal: "Proposal") -> list[dict[str, object]]:

@@ -31,7 +31,7 @@ def seam_on(machines: Mapping[str, Machine], fabric: Fabric, name: str, machine:
     return Seam(fabric, stitch(name), machine_of(machines, machine), *threads)
 
 
-def machine_of(machines: Mapping[str, Machine], name: str) -> Machine:
+def machine_of(machines: Mapping[str, Machine], name: object) -> Machine:
     """The machine of that name.
 
     Raises
@@ -39,7 +39,7 @@ def machine_of(machines: Mapping[str, Machine], name: str) -> Machine:
     UnknownName
         If there is none.
     """
-    if name not in machines:
+    if not isinstance(name, str) or name not in machines:
         raise unknown("machine", name, tuple(machines))
     return machines[name]
 

@@ -131,7 +131,15 @@ class Studio:
         return self._store.machines()
 
     def add_machine(self, machine: Machine) -> None:
-        """Add a machine, or describe one of the same name anew."""
+        """Add a machine, or describe one of the same name anew.
+
+        Raises
+        ------
+        InvalidValue
+            If it is no machine.
+        """
+        if not isinstance(machine, Machine):
+            raise InvalidValue(f"machine: got {type(machine).__name__}, expected a Machine, such as Machine.generic('bench')")
         self._store.add_machine(machine)
 
     def trials(self, fabric: str | None = None, stitch: str | None = None, machine: str | None = None) -> tuple[Trial, ...]:
@@ -190,8 +198,13 @@ class Studio:
         readings: Mapping[str, float | None] | None = None,
         needle_thread: Thread = ORDINARY,
         looper_thread: Thread = ORDINARY,
+        flags: Iterable[str] = (),
+        seam_change: float | None = None,
+        needle_size: float | None = None,
+        needle_hours: float | None = None,
+        who: str = "",
+        note: str = "",
         when: datetime | None = None,
-        **more: Any,
     ) -> Trial:
         """Log a swatch.
 
@@ -201,8 +214,8 @@ class Studio:
             Score by reading, -2 to 2 in half steps; those that are left out, or None, were not made.
         when
             When it was sewn, with a time zone; now where left out.
-        more
-            `flags`, `seam_change`, `needle_size`, `needle_hours`, `who`, `note`, as `Trial` has them.
+        flags, seam_change, needle_size, needle_hours, who, note
+            As `Trial` has them.
 
         Raises
         ------
@@ -213,8 +226,6 @@ class Studio:
         """
         seam = self._seam(fabric, stitch, machine, needle_thread, looper_thread)
         check_settings(settings)
-        if when is not None:
-            more["when"] = when
         trial = Trial(
             fabric=fabric,
             stitch=stitch,
@@ -224,8 +235,14 @@ class Studio:
             settings=settings,
             passed=passed,
             readings=checked_readings(readings),
-            **more,
+            flags=flags,  # type: ignore[arg-type]  # Trial makes a set of them, and says what is wrong if it cannot
+            seam_change=seam_change,
+            needle_size=needle_size,
+            needle_hours=needle_hours,
+            who=who,
+            note=note,
         )
+        trial = trial if when is None else replace(trial, when=when)
         check_on(trial, seam.machine)
         self._store.record(trial)
         return trial
@@ -413,7 +430,7 @@ class Studio:
             If there is no such machine, or `since` has no time zone.
         """
         with self._following() as known:
-            names = tuple(known.machines) if machine is None else (machine,)
+            names = tuple(known.machines) if machine is None else (machine_of(known.machines, machine).name,)
             return tuple(drift(known.model, known.trials, known.machines, name, since) for name in names)
 
     def translate(

@@ -77,7 +77,7 @@ class Trial:
     )
     """Measured change of length, %, positive where the seam came out longer than the cloth was."""
     needle_size: float | None = number(
-        50, 140, "Nm", default=None, required=False, help="Metric size of the needle, such as 80.", source=_BLADE
+        50, 140, "metric size", default=None, required=False, help="Metric size of the needle, such as 80.", source=_BLADE
     )
     """Metric needle size, 1/100 mm."""
     needle_hours: float | None = number(0, 500, "h", default=None, required=False, help="Hours this needle has sewn; 0 for a fresh one.")
@@ -132,7 +132,16 @@ def machine_faults(trial: Trial, machine: Machine) -> tuple[str, ...]:
         for name, value in there.items()
         if not machine.dial(name).holds(value)
     ]
-    return (*lacking, *beyond)
+    return (*lacking, *beyond, *_pressure_faults(trial.settings.foot_pressure, machine))
+
+
+def _pressure_faults(pressure: float | None, machine: Machine) -> tuple[str, ...]:
+    dial = machine.foot_pressure
+    if pressure is None or (dial is not None and dial.holds(pressure)):
+        return ()
+    if dial is None:
+        return (f"foot pressure: got {pressure:g}, but {machine.name!r} has no such dial; leave it out",)
+    return (f"foot pressure: got {pressure:g}, but on {machine.name!r} it goes from {dial.low:g} to {dial.high:g}",)
 
 
 def _has(machine: Machine, control: str) -> bool:

@@ -7,7 +7,9 @@ from types import MappingProxyType
 from typing import Any
 
 from recommender.errors import InvalidValue, UnknownName
-from recommender.trade.rules import Rule, check_fields, number, ruled
+from recommender.trade.names import shown
+from recommender.trade.rules import Rule, check_fields, number, ruled, rules_of
+from recommender.trade.settings import TENSION_RULE, Settings
 from recommender.trade.thread import POSITIONS
 
 
@@ -100,10 +102,15 @@ class Machine:
 
     def __post_init__(self) -> None:
         check_fields(self, "machine")
+        if not isinstance(self.tension, Mapping):
+            raise InvalidValue(f"machine tension: got {type(self.tension).__name__}, expected a Dial by thread position")
         if unknown := [str(position) for position in self.tension if position not in POSITIONS]:
             raise UnknownName(f"thread position: got {unknown[0]!r}, expected one of: {', '.join(POSITIONS)}")
-        if not all(isinstance(dial, Dial) for dial in self.tension.values()):
-            raise InvalidValue("machine tension: expected a Dial for each thread position")
+        for position, dial in self.tension.items():
+            _check_dial(f"machine tension: {position}", dial, TENSION_RULE)
+        for name in ("differential", "length", "width", "foot_pressure"):
+            if name != "foot_pressure" or self.foot_pressure is not None:
+                _check_dial(f"machine {name.replace('_', ' ')}", getattr(self, name), rules_of(Settings)[name])
         if "lower looper" not in self.tension or not any("needle" in position for position in self.tension):
             raise InvalidValue("machine tension: expected at least one needle and the lower looper, the least that overedges")
         object.__setattr__(self, "tension", MappingProxyType({p: self.tension[p] for p in POSITIONS if p in self.tension}))
@@ -131,6 +138,14 @@ class Machine:
         if control not in dials:
             raise UnknownName(f"control: {self.name!r} has no {control!r}, expected one of: {', '.join(dials)}")
         return dials[control]
+
+
+def _check_dial(title: str, dial: object, rule: Rule) -> None:
+    """Hold a dial's marks to the rule of the setting that is read from it; the machine's own range may only be narrower."""
+    if not isinstance(dial, Dial):
+        raise InvalidValue(f"{title}: got {shown(dial)}, expected a Dial")
+    for mark in ("low", "high", "home"):
+        rule.check(f"{title}, {mark}", getattr(dial, mark))
 
 
 def _machine(values: Mapping[str, Any]) -> Machine:

@@ -12,6 +12,7 @@ from types import MappingProxyType
 from typing import Any, Literal
 
 from recommender.errors import InvalidValue
+from recommender.trade.names import shown
 
 Kind = Literal["number", "integer", "choice", "text", "flag"]
 
@@ -47,7 +48,7 @@ class Rule:
         """
         if value is None:
             return f"{name}: nothing given, expected {self.expected()}" if self.required else None
-        return None if self._holds(value) else f"{name}: got {_shown(value)}, expected {self.expected()}"
+        return None if self._holds(value) else f"{name}: got {shown(value)}, expected {self.expected()}"
 
     def check(self, name: str, value: Any) -> Any:
         """The value itself, as its own kind.
@@ -122,17 +123,15 @@ def check_fields(thing: Any, noun: str) -> None:
     Raises
     ------
     InvalidValue
-        If one value breaks its rule; the message starts with `noun` and the field's name.
+        If one value breaks its rule, or a name is blank; the message starts with `noun` and the field's name.
     """
     for name, rule in rules_of(thing.__class__).items():
-        value = rule.check(f"{noun} {name.replace('_', ' ')}", getattr(thing, name))
+        title = f"{noun} {name.replace('_', ' ')}"
+        value = rule.check(title, getattr(thing, name))
+        if rule.kind == "text" and rule.low >= 1 and value is not None and not value.strip():
+            raise InvalidValue(f"{title}: got {shown(value)}, expected {rule.expected()}, not all of them blank")
         object.__setattr__(thing, name, value)
 
 
 def _printable(text: str) -> bool:
     return all(character.isprintable() or character in "\n\t" for character in text)
-
-
-def _shown(value: object) -> str:
-    shown = repr(value)
-    return shown if len(shown) <= 60 else shown[:57] + "..."

@@ -19,7 +19,7 @@ from tests.slow.room import Room
 
 pytestmark = [pytest.mark.slow, pytest.mark.timeout(3600)]
 
-ROOMS = range(560, 566)
+ROOMS = range(570, 578)
 LOGGED, WATCHED = 300, 45
 
 
@@ -87,7 +87,7 @@ def tally() -> Tally:
 
 
 def test_a_shift_of_one_dial_number_is_told_within_fifteen_swatches(tally):
-    """A tension by one dial number or the feed by an eighth, either way, each on both machines of 6 rooms with 300 swatches logged."""
+    """A tension by one dial number or the feed by an eighth, either way, each on both machines of 8 rooms with 300 swatches logged."""
     delays = np.array([one.delay for one in tally.watches])
     for control in SHIFTS:
         own = np.array([one.delay for one in tally.watches if one.control == control])
@@ -100,7 +100,7 @@ def test_a_shift_of_one_dial_number_is_told_within_fifteen_swatches(tally):
 
 
 def test_false_alarms_come_no_more_than_once_in_two_hundred_swatches(tally):
-    """Two machines in 6 rooms from an empty log to 300 swatches."""
+    """Two machines in 8 rooms from an empty log to 300 swatches."""
     print(f"false alarms: {tally.alarms} in {tally.swatches} swatches, ", end="")
     print(f"on standard normal residuals {tally.normal_alarms} in {tally.normal_swatches}")
     assert tally.alarms <= tally.swatches / 200

@@ -63,8 +63,8 @@ def test_the_example_notebook_goes_in_and_its_bad_rows_come_back_as_typed(store:
         assert row[1]
 
 
-def test_the_example_notebook_is_in_the_log_s_units(store: Store) -> None:
-    import_csv(store, NOTEBOOK)
+def test_the_example_notebook_is_in_the_log_s_units(store: Store, tmp_path: Path) -> None:
+    import_csv(store, NOTEBOOK, tmp_path / "rejects.csv")
     by_cloth = {trial.fabric.name: trial for trial in store.trials()}
     assert by_cloth["blue denim 12 oz"].fabric.gsm == pytest.approx(12 * 33.9057, rel=1e-5)  # factor: textile pages
     assert by_cloth["blue denim 12 oz"].needle_thread.tex == pytest.approx(40)  # metric ticket 75: a thread maker's technical bulletin

@@ -108,6 +108,21 @@ def test_a_machine_tells_what_it_cannot_have_sewn(trial: Trial) -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("dial", "pressure", "faults"),
+    [
+        (None, None, ()),
+        (Dial(1, 5, 0.5, 3), None, ()),
+        (Dial(1, 5, 0.5, 3), 5, ()),
+        (Dial(1, 5, 0.5, 3), 6, ("foot pressure: got 6, but on 'bench' it goes from 1 to 5",)),
+        (None, 3, ("foot pressure: got 3, but 'bench' has no such dial; leave it out",)),
+    ],
+)
+def test_a_machine_tells_a_foot_pressure_that_it_has_not(trial: Trial, dial: Dial | None, pressure: float | None, faults: object) -> None:
+    sewn = replace(trial, settings=replace(trial.settings, foot_pressure=pressure))
+    assert machine_faults(sewn, Machine(name="bench", foot_pressure=dial)) == faults
+
+
 def test_settings_as_given_are_the_settings_kept(trial: Trial) -> None:
     tension = {"right needle": 4, "upper looper": 4, "lower looper": 7}
     assert trial.settings == Settings(tension=tension, differential=1.2, length=1.5, width=4.5)

@@ -91,12 +91,16 @@ def test_every_thread_that_runs_is_set_and_no_other(name):
     assert tuple(start(name).tension) == stitch(name).positions
 
 
-@pytest.mark.parametrize("name", [name for name in stitches() if name != "gathering"])
+ON_CLOTH = [name for name in stitches() if name not in ("gathering", "decorative braid")]
+"""The stitches whose feed goes by the cloth."""
+
+
+@pytest.mark.parametrize("name", ON_CLOTH)
 def test_light_and_sheer_wovens_are_fed_below_one_and_the_sheerest_most(name):
     assert start(name, woven(50)).differential < start(name, woven(105)).differential < 1
 
 
-@pytest.mark.parametrize("name", [name for name in stitches() if name != "gathering"])
+@pytest.mark.parametrize("name", ON_CLOTH)
 def test_knits_are_fed_above_one_and_the_stretchiest_most(name):
     feeds = [start(name, knit(200, stretch)).differential for stretch in (10, 40, 70, 110)]
     assert feeds[0] > 1
@@ -106,6 +110,11 @@ def test_knits_are_fed_above_one_and_the_stretchiest_most(name):
 def test_gathering_stays_at_one_and_a_half_to_two_on_any_cloth():
     for fabric in (woven(40), woven(200), knit(180, 60), knit(300, 150)):
         assert 1.5 <= start("gathering", fabric).differential <= 2
+
+
+def test_a_braid_is_sewn_without_cloth_and_starts_the_same_whatever_cloth_is_named():
+    cloths = (woven(40), woven(500), woven(200, stretch=30), woven(150, grain="bias"), knit(200, 60))
+    assert {repr(start("decorative braid", cloth)) for cloth in cloths} == {repr(start("decorative braid"))}
 
 
 def test_a_woven_on_the_bias_is_fed_more_than_on_the_straight_grain():

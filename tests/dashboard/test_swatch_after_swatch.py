@@ -1,0 +1,128 @@
+"""What a form keeps from one swatch to the next, and what it says where hands go."""
+
+from dataclasses import replace
+
+import pytest
+
+from recommender import Dial, Machine
+from recommender.advice.moves import Move
+from recommender.trade.preparation import preparation
+from recommender.trade.stitch import stitch
+
+from .test_pages import carried, healthy, press, words
+
+
+def caution(stitch_name, place):
+    """The caution at one place, as the preparation of the bench machine gives it."""
+    (told,) = {step.caution for step in preparation(stitch(stitch_name), Machine.generic("bench")) if step.place == place}
+    return told
+
+
+def failed(app, studio):
+    """The dashboard with a swatch saved as failed, its edge wavy."""
+    carried(app, studio)
+    press(app, "It fails")
+    app.button(key="step_edge_lie_2").click()
+    healthy(app.run())
+    press(app, "Save: it fails")
+
+
+@pytest.mark.parametrize(("control", "knife"), [("differential", False), ("width", True)])
+def test_moves_carry_the_caution_of_the_dials_and_of_the_knife_where_it_moves(app, studio, control, knife):
+    failed(app, studio)
+    draft = app.session_state["draft"]
+    draft.following = replace(draft.following, moves=(Move(control, 5, 6),))
+    healthy(app.run())
+    shown = words(app)
+    assert shown.index("class='moves'") < shown.index("<b>Caution, dials:</b> " + caution(draft.following.stitch, "dials"))
+    assert (("<b>Caution, knife:</b> " + caution(draft.following.stitch, "knife")) in shown) is knife
+
+
+def test_without_a_move_there_is_no_caution(app, studio):
+    failed(app, studio)
+    draft = app.session_state["draft"]
+    draft.following = replace(draft.following, moves=())
+    healthy(app.run())
+    assert "Caution" not in words(app)
+
+
+def test_the_hours_of_a_needle_are_asked_anew_for_each_swatch_and_its_size_is_kept(app, studio):
+    carried(app, studio)
+    press(app, "It passes")
+    app.number_input(key="needle_hours").set_value(0.0)
+    app.selectbox(key="needle_size").set_value(90)
+    press(app, "Save: it passes")
+    press(app, "Sew it again with these settings")
+    press(app, "It passes")
+    assert app.number_input(key="needle_hours").value is None
+    press(app, "Save: it passes")
+    first, second = sorted(studio.trials(), key=lambda trial: trial.when)
+    assert (first.needle_size, first.needle_hours) == (90, 0)
+    assert (second.needle_size, second.needle_hours) == (90, None)
+
+
+def test_a_needle_size_that_nobody_noted_stays_empty(app, studio):
+    carried(app, studio)
+    press(app, "It passes")
+    assert app.selectbox(key="needle_size").options[:2] == ["60/8", "65/9"]
+    press(app, "Save: it passes")
+    assert studio.trials()[0].needle_size is None
+
+
+def test_a_draft_older_than_the_machines_profile_is_held_inside_its_dials(app, studio):
+    carried(app, studio)
+    stood = {control: app.number_input(key=f"set.{control}").value for control in ("differential", "length", "width")}
+    studio.add_machine(Machine(name="bench", length=Dial(1, 2, 0.25, 2), width=Dial(6.5, 7, 0.5, 6.5), differential=Dial(0.5, 2.5, 0.1, 1)))
+    assert stood["length"] > 2
+    assert stood["width"] < 6.5
+    healthy(app.run())
+    assert app.number_input(key="set.length").value == 2
+    assert app.number_input(key="set.width").value == 6.5
+    assert app.number_input(key="set.differential").value == stood["differential"]
+    press(app, "It passes")
+    press(app, "Save: it passes")
+    assert studio.trials()[0].settings.length == 2
+
+
+def another(app, name, **marks):
+    """The form for another machine, filled in and sent."""
+    app.text_input(key="another.name").set_value(name)
+    for mark, value in marks.items():
+        app.number_input(key=f"another.{mark}").set_value(value)
+    press(app, "Add the other machine")
+
+
+def test_another_machine_is_added_with_its_parts_and_marks_and_is_chosen(app, studio):
+    healthy(app.run())
+    app.toggle(key="another.converter").set_value(False)
+    app.toggle(key="another.rolled_position").set_value(True)
+    another(app, " window ", home=3.0, high=7.0)
+    added = studio.machines["window"]
+    assert set(added.tension.values()) == {Dial(0, 7, 0.5, 3)}
+    assert (added.removable_finger, added.converter, added.knife_disengages, added.rolled_position) == (True, False, True, True)
+    assert app.selectbox(key="machine").value == "window"
+    assert not app.error
+
+
+@pytest.mark.parametrize(
+    ("name", "home", "high", "told"),
+    [("  ", 4.0, 9.0, "machine name"), ("bench", 4.0, 9.0, "in this studio"), ("window", 8.0, 7.0, "from 0 to 7")],
+)
+def test_another_machine_that_makes_no_sense_is_refused_in_a_sentence(app, studio, name, home, high, told):
+    healthy(app.run())
+    another(app, name, home=home, high=high)
+    assert len(app.error) == 1
+    assert told in app.error[0].value.replace("\\", "")
+    assert dict(studio.machines) == {"bench": Machine.generic("bench")}
+
+
+def test_another_machine_can_be_added_where_the_chosen_one_cannot_sew_the_stitch(app, studio):
+    studio.add_machine(Machine(name="plain", converter=False))
+    healthy(app.run())
+    app.selectbox(key="machine").set_value("plain")
+    app.selectbox(key="stitch").set_value("two-thread overlock")
+    healthy(app.run())
+    assert app.error
+    another(app, "window")
+    assert not app.error
+    assert app.selectbox(key="stitch").value == "two-thread overlock"
