@@ -1,6 +1,7 @@
 """The causes of a reading in a sewer's words, and which swatches stand behind each: the one place for both."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from operator import attrgetter
 from types import MappingProxyType
 
 from recommender.advice.levers import LEVERS
@@ -42,25 +43,40 @@ _PROPERTIES: Mapping[str, str] = MappingProxyType(
 )
 """The words for a property of `Column`, where its own name would not do."""
 
-_BEHIND: Mapping[str, Callable[[Trial, Seam], bool]] = MappingProxyType(
+_Count = Callable[[Sequence[Trial], Seam], int]
+
+
+def _same(of_trial: str, of_seam: str = "") -> _Count:
+    """Count those that have the same choice as the seam."""
+    mine, theirs = attrgetter(of_trial), attrgetter(of_seam or of_trial)
+    return lambda telling, here: [mine(trial) for trial in telling].count(theirs(here))
+
+
+def _apart(of_trial: str, usual: object) -> _Count:
+    """Count those whose number is not the usual one."""
+    mine = attrgetter(of_trial)
+    return lambda telling, _: len(telling) - [mine(trial) for trial in telling].count(usual)
+
+
+_BEHIND: Mapping[str, _Count] = MappingProxyType(
     {
-        "woven, knit or nonwoven": lambda trial, here: trial.fabric.construction == here.fabric.construction,
-        "fibre of the cloth": lambda trial, here: trial.fabric.fibre == here.fabric.fibre,
-        "lengthwise, crosswise or bias": lambda trial, here: trial.fabric.grain == here.fabric.grain,
-        "needle thread kind": lambda trial, here: trial.needle_thread.kind == here.needle_thread.kind,
-        "looper thread kind": lambda trial, here: trial.looper_thread.kind == here.looper_thread.kind,
-        "stitch": lambda trial, here: trial.stitch == here.stitch.name,
-        "machine": lambda trial, here: trial.machine == here.machine.name,
-        "elastane": lambda trial, _: trial.fabric.elastane > 0,
-        "cloth thickness": lambda trial, _: trial.fabric.thickness is not None,
-        "stretch along": lambda trial, _: trial.fabric.stretch_along is not None,
-        "number of layers": lambda trial, _: trial.fabric.plies != _USUAL_LAYERS,
-        "needle thread size": lambda trial, _: trial.needle_thread.tex != ORDINARY.tex,
-        "looper thread size": lambda trial, _: trial.looper_thread.tex != ORDINARY.tex,
-        OWN_SWATCHES: lambda trial, here: same_cloth(trial.fabric, here.fabric),
+        "woven, knit or nonwoven": _same("fabric.construction"),
+        "fibre of the cloth": _same("fabric.fibre"),
+        "lengthwise, crosswise or bias": _same("fabric.grain"),
+        "needle thread kind": _same("needle_thread.kind"),
+        "looper thread kind": _same("looper_thread.kind"),
+        "stitch": _same("stitch", "stitch.name"),
+        "machine": _same("machine", "machine.name"),
+        "elastane": _apart("fabric.elastane", 0.0),
+        "cloth thickness": _apart("fabric.thickness", None),
+        "stretch along": _apart("fabric.stretch_along", None),
+        "number of layers": _apart("fabric.plies", _USUAL_LAYERS),
+        "needle thread size": _apart("needle_thread.tex", ORDINARY.tex),
+        "looper thread size": _apart("looper_thread.tex", ORDINARY.tex),
+        OWN_SWATCHES: lambda telling, here: sum(same_cloth(trial.fabric, here.fabric) for trial in telling),
     }
 )
-"""Which swatches say something of a cause, where not all do."""
+"""How many swatches say something of a cause, where not all do; a proposal waits for it, so it counts lists and asks no trial twice."""
 
 
 def is_control(column: Column) -> bool:
@@ -87,4 +103,4 @@ def behind(names: Iterable[str], trials: Iterable[Trial], here: Seam) -> Mapping
     reading or passed.
     """
     telling = [trial for trial in trials if trial.readings or trial.passed]
-    return {name: sum(_BEHIND[name](t, here) for t in telling) if name in _BEHIND else len(telling) for name in names}
+    return {name: _BEHIND[name](telling, here) if name in _BEHIND else len(telling) for name in names}

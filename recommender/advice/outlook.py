@@ -66,8 +66,8 @@ class Outlook:
         """
         at = np.concatenate([np.ones((*amounts.shape[:-1], 1)), amounts], axis=-1)
         mean = at @ self.mean.T
-        variance = np.einsum("...i,kij,...j->...k", at, self.cov, at, optimize=True)
-        return mean, variance
+        half = np.tensordot(at, self.cov, axes=([-1], [1]))  # (..., n_readings, 1 + n_controls)
+        return mean, (half * at[..., None, :]).sum(axis=-1)
 
     def pass_chance(self, amounts: Array) -> Array:
         """Chance that a swatch passes at some settings, shape of `amounts` less its last axis."""
