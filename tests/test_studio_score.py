@@ -8,7 +8,7 @@ import pytest
 
 from data.demo.workshop import Workshop
 from recommender import Fabric, Studio
-from recommender.advice.verdict import ENOUGH_TRIALS
+from recommender.advice.scoring.verdict import ENOUGH_TRIALS
 from tests.advice.conftest import logged
 
 JERSEY = Fabric(name="rib jersey", construction="knit", fibre="cotton", gsm=220, stretch=60)

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from parts.svg import drawn, label, line, shown
-from recommender.advice.score import Bin
+from recommender.advice.scoring.score import Bin
 
 SIZE = 420
 LEFT, RIGHT, TOP, BOTTOM = 60.0, 400.0, 20.0, 360.0

@@ -9,10 +9,10 @@ from parts.reliability import reliability
 from parts.svg import escape
 from parts.words import chance
 from recommender import Studio
-from recommender.advice.figures import Figure
-from recommender.advice.score import Score
-from recommender.advice.tally import Tally
-from recommender.advice.verdict import ENOUGH_TRIALS
+from recommender.advice.scoring.figures import Figure
+from recommender.advice.scoring.score import Score
+from recommender.advice.scoring.tally import Tally
+from recommender.advice.scoring.verdict import ENOUGH_TRIALS
 
 AT_ONCE = 25
 """So many trials are replayed without being asked: about a second."""

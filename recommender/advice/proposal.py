@@ -7,8 +7,8 @@ from recommender.advice.bands import Band, bands, windows
 from recommender.advice.model import Model
 from recommender.advice.moves import Move, best_settings, moves_between
 from recommender.advice.outlook import Outlook
+from recommender.advice.scoring.verdict import Lead
 from recommender.advice.seam import Seam
-from recommender.advice.verdict import Lead
 from recommender.advice.why import Term, reasons
 from recommender.swatches.trial import Trial
 from recommender.trade.baseline import AppliedRule

@@ -13,8 +13,8 @@ from recommender.cli.show import percent, plain, print_json, print_table
 from recommender.errors import InvalidValue
 
 if TYPE_CHECKING:
-    from recommender.advice.drift import Drift
     from recommender.advice.translate import Translation
+    from recommender.advice.watching.drift import Drift
     from recommender.studio import Studio
 
 _NAMED = 3

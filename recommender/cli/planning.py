@@ -17,7 +17,7 @@ from recommender.trade.settings import Settings
 from recommender.trade.thread import Thread
 
 if TYPE_CHECKING:
-    from recommender.advice.planned import PlannedSwatch
+    from recommender.advice.planning.planned import PlannedSwatch
     from recommender.studio import Studio
 
 _MINDED = ("knife", "dials", "seam")

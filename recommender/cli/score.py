@@ -10,9 +10,9 @@ from recommender.cli.options import JsonOption, StudioOption
 from recommender.cli.show import percent, plain, print_json, print_table
 
 if TYPE_CHECKING:
-    from recommender.advice.figures import Figure
-    from recommender.advice.score import Score
-    from recommender.advice.tally import Tally
+    from recommender.advice.scoring.figures import Figure
+    from recommender.advice.scoring.score import Score
+    from recommender.advice.scoring.tally import Tally
 
 
 def score(studio: StudioOption = None, as_json: JsonOption = False) -> None:
@@ -60,7 +60,7 @@ def _groups(found: "Score") -> "list[tuple[str, Iterable[Tally]]]":
 
 
 def _forecast(one: "Tally") -> list[str]:
-    from recommender.advice.verdict import ENOUGH_TRIALS
+    from recommender.advice.scoring.verdict import ENOUGH_TRIALS
 
     model, rate = (percent(exp(score.value)) for score in (one.log_score, one.baseline_log_score))
     leads = one.verdict.lead if one.trials >= ENOUGH_TRIALS else "no verdict"

@@ -15,10 +15,10 @@ from platformdirs import user_cache_path
 from threadpoolctl import ThreadpoolController
 
 from recommender.advice.filed import known_scales, model_file
-from recommender.advice.ledger import Ledger, following
-from recommender.advice.ledger_file import kept_ledger
 from recommender.advice.model import Model, fitted, n_tuned, swatches
 from recommender.advice.outlook import Standard
+from recommender.advice.scoring.ledger import Ledger, following
+from recommender.advice.scoring.ledger_file import kept_ledger
 from recommender.errors import ModelFileError, ModelFileMissing
 from recommender.learning.modelfile import load, save
 from recommender.learning.posterior import Scales

@@ -13,19 +13,19 @@ from typing import TYPE_CHECKING, Any, Self
 
 from platformdirs import user_data_path
 
-from recommender.advice.drift import Drift, drift
 from recommender.advice.effect import Effect, effect
-from recommender.advice.ledger import following, replayed
-from recommender.advice.ledger_file import keep_ledger
 from recommender.advice.matters import Matters, matters
-from recommender.advice.plan import LEARNING, plan
-from recommender.advice.planned import Planned, PlannedSwatch
+from recommender.advice.planning.plan import LEARNING, plan
+from recommender.advice.planning.planned import Planned, PlannedSwatch
+from recommender.advice.planning.stash import stash
 from recommender.advice.proposal import Proposal, propose
-from recommender.advice.score import Score
+from recommender.advice.scoring.ledger import following, replayed
+from recommender.advice.scoring.ledger_file import keep_ledger
+from recommender.advice.scoring.score import Score
+from recommender.advice.scoring.verdict import after
 from recommender.advice.seam import Seam
-from recommender.advice.stash import stash
 from recommender.advice.translate import Translation, translate
-from recommender.advice.verdict import after
+from recommender.advice.watching.drift import Drift, drift
 from recommender.errors import InvalidValue, UnknownName
 from recommender.studio.asked import (
     check_on,

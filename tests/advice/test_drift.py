@@ -9,13 +9,13 @@ import pytest
 
 from data.demo.workshop import Workshop
 from recommender.advice.calibration import foreseen
-from recommender.advice.drift import Drift, Suspect, drift
 from recommender.advice.levers import RATIO
 from recommender.advice.model import Model, fitted, swatches
 from recommender.advice.moves import best_settings
-from recommender.advice.residuals import residuals
-from recommender.advice.running import BACK, CUT, SHIFTS, by_cause, signature
 from recommender.advice.seam import Seam
+from recommender.advice.watching.drift import Drift, Suspect, drift
+from recommender.advice.watching.residuals import residuals
+from recommender.advice.watching.running import BACK, CUT, SHIFTS, by_cause, signature
 from recommender.errors import InvalidValue, UnknownName
 from tests.advice.conftest import logged, trial_of
 

@@ -7,9 +7,9 @@ import pytest
 
 from data.demo.workshop import Piece
 from recommender.advice.bands import best_draws
-from recommender.advice.foresight import mean_width, target
-from recommender.advice.joint import joint
 from recommender.advice.model import swatches
+from recommender.advice.planning.foresight import mean_width, target
+from recommender.advice.planning.joint import joint
 from recommender.advice.seam import Seam
 from recommender.advice.search import reach, scales
 from recommender.trade.readings import READINGS

@@ -5,10 +5,10 @@ from dataclasses import replace
 import pytest
 
 from data.demo.workshop import Workshop
-from recommender.advice.ledger import FEW, Ledger, following, replayed
-from recommender.advice.ledger_file import keep_ledger, kept_ledger
 from recommender.advice.model import fitted
-from recommender.advice.replay import replay
+from recommender.advice.scoring.ledger import FEW, Ledger, following, replayed
+from recommender.advice.scoring.ledger_file import keep_ledger, kept_ledger
+from recommender.advice.scoring.replay import replay
 from tests.advice.test_score import dated, logged
 
 

@@ -8,10 +8,10 @@ import pytest
 
 from data.demo.workshop import Piece
 from recommender.advice.model import fitted, swatches
-from recommender.advice.plan import plan
+from recommender.advice.planning.plan import plan
+from recommender.advice.planning.stash import stash
 from recommender.advice.proposal import propose
 from recommender.advice.seam import Seam
-from recommender.advice.stash import stash
 from recommender.trade.readings import READINGS
 from recommender.trade.stitch import stitch
 from tests.advice.conftest import trial_of

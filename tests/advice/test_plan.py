@@ -9,10 +9,10 @@ import pytest
 from data.demo.workshop import Piece
 from recommender.advice.model import fitted
 from recommender.advice.outlook import Standard
-from recommender.advice.plan import plan
+from recommender.advice.planning.plan import plan
+from recommender.advice.planning.stash import MOST, stash
 from recommender.advice.proposal import propose
 from recommender.advice.seam import Seam
-from recommender.advice.stash import MOST, stash
 from recommender.advice.terms import GUESS
 from recommender.errors import InvalidValue
 from recommender.trade.machine import Machine

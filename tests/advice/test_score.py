@@ -11,13 +11,13 @@ from sklearn.metrics import brier_score_loss, log_loss
 
 from data.demo.workshop import Workshop
 from recommender.advice.bands import bands
-from recommender.advice.figures import average, share
-from recommender.advice.lines import lines
 from recommender.advice.model import cloth, fitted, seam_of
 from recommender.advice.moves import best_settings
-from recommender.advice.replay import Foretold, in_time, nearly, replay
-from recommender.advice.score import score
-from recommender.advice.verdict import ENOUGH_FIRST, ENOUGH_TRIALS, after, verdict
+from recommender.advice.scoring.figures import average, share
+from recommender.advice.scoring.lines import lines
+from recommender.advice.scoring.replay import Foretold, in_time, nearly, replay
+from recommender.advice.scoring.score import score
+from recommender.advice.scoring.verdict import ENOUGH_FIRST, ENOUGH_TRIALS, after, verdict
 from tests.advice.conftest import logged
 
 START = datetime(2025, 3, 1, 9, tzinfo=UTC)

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from recommender.advice.running import SHIFTS
 from recommender.advice.seam import Seam
+from recommender.advice.watching.running import SHIFTS
 from recommender.studio import Studio
 from recommender.trade.fabric import Fabric
 from recommender.trade.machine import Dial, Machine

@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from recommender import Fabric, Machine, Studio
-from recommender.advice.verdict import ENOUGH_TRIALS
+from recommender.advice.scoring.verdict import ENOUGH_TRIALS
 
 SEAM = ("--like", "T-shirt jersey", "--stitch", "four-thread overlock")
 JERSEY = Fabric(name="rib jersey", construction="knit", fibre="cotton", gsm=220, stretch=60)

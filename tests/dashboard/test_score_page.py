@@ -7,8 +7,8 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from recommender import presets
-from recommender.advice.figures import Figure
-from recommender.advice.score import Bin
+from recommender.advice.scoring.figures import Figure
+from recommender.advice.scoring.score import Bin
 from recommender.advice.seam import Seam
 from recommender.trade.stitch import stitch
 from recommender.trade.thread import ORDINARY

@@ -10,9 +10,9 @@ from data.demo.physics import Works
 from data.demo.workshop import Piece
 from recommender.advice.model import Model, fitted
 from recommender.advice.moves import best_settings
-from recommender.advice.plan import plan
+from recommender.advice.planning.plan import plan
+from recommender.advice.planning.stash import stash
 from recommender.advice.seam import Seam
-from recommender.advice.stash import stash
 from recommender.trade.machine import Machine
 from recommender.trade.stitch import stitch
 from tests.slow.room import Room

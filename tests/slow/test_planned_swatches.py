@@ -11,8 +11,8 @@ from data.demo.workshop import Piece, Workshop
 from recommender.advice.bands import bands
 from recommender.advice.model import Model, fitted, n_tuned, swatches
 from recommender.advice.moves import best_settings
-from recommender.advice.options import options
-from recommender.advice.plan import plan
+from recommender.advice.planning.options import options
+from recommender.advice.planning.plan import plan
 from recommender.advice.seam import Seam
 from recommender.advice.search import reach
 from recommender.swatches.trial import Trial

@@ -6,9 +6,9 @@ from threadpoolctl import threadpool_limits
 
 from data.demo import generate
 from data.demo.workshop import Workshop
-from recommender.advice.lines import lines
-from recommender.advice.replay import in_time, replay
-from recommender.advice.score import reliability
+from recommender.advice.scoring.lines import lines
+from recommender.advice.scoring.replay import in_time, replay
+from recommender.advice.scoring.score import reliability
 
 pytestmark = [pytest.mark.slow, pytest.mark.timeout(1800)]
 

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from recommender.advice.figures import Figure, average, share
-from recommender.advice.lines import Line, log_score
-from recommender.advice.replay import Piece
-from recommender.advice.verdict import Verdict, first_passes, gains, verdict
+from recommender.advice.scoring.figures import Figure, average, share
+from recommender.advice.scoring.lines import Line, log_score
+from recommender.advice.scoring.replay import Piece
+from recommender.advice.scoring.verdict import Verdict, first_passes, gains, verdict
 from recommender.learning import Array
 
 

@@ -24,8 +24,8 @@ import numpy as np
 from scipy.special import ndtri
 
 from recommender.advice.bands import COVERAGE, draws
-from recommender.advice.joint import Joint
 from recommender.advice.outlook import Outlook
+from recommender.advice.planning.joint import Joint
 from recommender.advice.seam import Seam
 from recommender.advice.search import SLACK, drawn, lowest, reach, scales
 from recommender.learning import Array

@@ -1,19 +1,19 @@
 """The next swatches: which settings, of which seam, are worth a piece of cloth.
 
-Swatches are chosen one after the other by `recommender.advice.exchange`, each knowing that those before it, and those that are
+Swatches are chosen one after the other by `recommender.advice.planning.exchange`, each knowing that those before it, and those that are
 pending, will have been read. What they will say is not known, so the chances to pass stay as they are.
 """
 
 from collections.abc import Callable, Sequence
 
-from recommender.advice.exchange import Bench, Design, Find
-from recommender.advice.foresight import target
-from recommender.advice.joint import joint
 from recommender.advice.model import Model
 from recommender.advice.moves import best_settings
-from recommender.advice.options import options
 from recommender.advice.outlook import Outlook
-from recommender.advice.planned import PlannedSwatch
+from recommender.advice.planning.exchange import Bench, Design, Find
+from recommender.advice.planning.foresight import target
+from recommender.advice.planning.joint import joint
+from recommender.advice.planning.options import options
+from recommender.advice.planning.planned import PlannedSwatch
 from recommender.advice.seam import Seam
 from recommender.errors import InvalidValue
 from recommender.trade.settings import Settings

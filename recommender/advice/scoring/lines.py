@@ -7,7 +7,7 @@ from math import log
 import numpy as np
 import numpy.typing as npt
 
-from recommender.advice.replay import Foretold, Piece, piece
+from recommender.advice.scoring.replay import Foretold, Piece, piece
 from recommender.learning import Array, Integers
 from recommender.swatches.trial import Trial
 

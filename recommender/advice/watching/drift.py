@@ -9,8 +9,8 @@ import numpy as np
 from scipy.special import logsumexp
 
 from recommender.advice.model import Model
-from recommender.advice.replay import in_time
-from recommender.advice.running import BACK, SHIFTS, by_cause, signature
+from recommender.advice.scoring.replay import in_time
+from recommender.advice.watching.running import BACK, SHIFTS, by_cause, signature
 from recommender.advice.words import spoken
 from recommender.errors import InvalidValue
 from recommender.learning import Array
@@ -22,7 +22,7 @@ from recommender.trade.upkeep import upkeep
 
 ALARM = math.log(200)
 """Running sum at which a drift is told: while the model holds, theory allows it no more than one false alarm in 200 swatches (see
-`recommender.advice.running`). Standard normal residuals raise about one in 400; the rest is left for what no model says."""
+`recommender.advice.watching.running`). Standard normal residuals raise about one in 400; the rest is left for what no model says."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from math import exp, hypot
 from typing import Literal
 
-from recommender.advice.figures import Figure, average, share
-from recommender.advice.lines import Line, log_score
+from recommender.advice.scoring.figures import Figure, average, share
+from recommender.advice.scoring.lines import Line, log_score
 
 ENOUGH_TRIALS = 20
 """Below this number of trials, of a stitch or of the whole log, there is no verdict, and the model leads."""

@@ -1,7 +1,7 @@
 """A running sum of what a machine's residuals say for a shift of one control, either way, begun at any of its swatches.
 
-For a cause c (a control and a direction) that sets in with swatch t, the residuals e of `recommender.advice.residuals` are expected to
-shift by f, and the logarithm of the likelihood ratio after n swatches is the sum
+For a cause c (a control and a direction) that sets in with swatch t, the residuals e of `residuals.py` beside this file are expected
+to shift by f, and the logarithm of the likelihood ratio after n swatches is the sum
 
     L_ct(n) = sum over residuals of the swatches t to n of (f e - f^2 / 2)                                   (12)
 
@@ -23,7 +23,7 @@ import numpy as np
 from scipy.special import logsumexp
 
 from recommender.advice.model import Model, seam_of, swatches
-from recommender.advice.residuals import residuals
+from recommender.advice.watching.residuals import residuals
 from recommender.learning import Array, Integers
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine

@@ -5,7 +5,7 @@ A swatch is worth
     chance to be the first of its seam to pass + learning * share by which the mean band width shrinks       (10)
 
 The first term is E[P(pass | theta) prod_i (1 - P(pass_i | theta))] over the swatches i that are planned of the same seam or pending:
-sewing the same again adds little to it. The band width is that of `recommender.advice.foresight`. The second step of the search is
+sewing the same again adds little to it. The band width is that of `recommender.advice.planning.foresight`. The second step of the search is
 coordinate exchange: Meyer and Nachtsheim, Technometrics 37, 1995, 60-69 (from memory).
 """
 
@@ -16,10 +16,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from recommender.advice.bands import draws
-from recommender.advice.foresight import Target, mean_width, mean_width_after
-from recommender.advice.joint import Joint
-from recommender.advice.options import Options, legible
 from recommender.advice.outlook import Outlook, chance_of_pass
+from recommender.advice.planning.foresight import Target, mean_width, mean_width_after
+from recommender.advice.planning.joint import Joint
+from recommender.advice.planning.options import Options, legible
 from recommender.advice.seam import Seam
 from recommender.learning import Array
 from recommender.trade.settings import Settings

@@ -10,12 +10,12 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from recommender.advice.calibration import foreseen
-from recommender.advice.lines import Line, lines
 from recommender.advice.model import Model, cloth, same_cloth, seam_of, swatches
 from recommender.advice.outlook import chance_of_pass
-from recommender.advice.replay import Foretold, foretold, in_time, replay
-from recommender.advice.score import Score, score
-from recommender.advice.verdict import Verdict, verdict
+from recommender.advice.scoring.lines import Line, lines
+from recommender.advice.scoring.replay import Foretold, foretold, in_time, replay
+from recommender.advice.scoring.score import Score, score
+from recommender.advice.scoring.verdict import Verdict, verdict
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine
 

@@ -12,11 +12,11 @@ from types import MappingProxyType
 
 import numpy as np
 
-from recommender.advice.figures import Figure, share
-from recommender.advice.lines import Line, lines
-from recommender.advice.replay import Foretold
-from recommender.advice.tally import Tally, held, tally
-from recommender.advice.verdict import Lead
+from recommender.advice.scoring.figures import Figure, share
+from recommender.advice.scoring.lines import Line, lines
+from recommender.advice.scoring.replay import Foretold
+from recommender.advice.scoring.tally import Tally, held, tally
+from recommender.advice.scoring.verdict import Lead
 from recommender.swatches.trial import Trial
 from recommender.trade.stitch import stitches
 

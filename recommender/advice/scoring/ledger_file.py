@@ -11,8 +11,8 @@ import numpy as np
 
 from recommender.advice.bands import Band
 from recommender.advice.effect import CONTROLS
-from recommender.advice.ledger import Ledger
-from recommender.advice.replay import Foretold, in_time
+from recommender.advice.scoring.ledger import Ledger
+from recommender.advice.scoring.replay import Foretold, in_time
 from recommender.advice.terms import Terms
 from recommender.errors import ModelFileError, ModelFileOutdated
 from recommender.learning import Array

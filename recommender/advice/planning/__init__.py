@@ -1,0 +1,1 @@
+"""Which swatches to sew next: those that pass and those that teach."""

@@ -1,0 +1,1 @@
+"""Whether a machine still behaves as its log says."""
