@@ -6,6 +6,7 @@ Run by `overedge serve` and `overedge demo`, which name the studio in the enviro
 from pathlib import Path
 
 import streamlit as st
+from parts.keeping import kept, tell_browser
 from parts.words import plain
 
 from recommender.errors import OveredgeError
@@ -17,11 +18,17 @@ page = st.navigation(
     [
         st.Page("app_pages/new_fabric.py", title="New fabric", default=True),
         st.Page("app_pages/rate_a_swatch.py", title="Rate a swatch"),
+        st.Page("app_pages/swatch_book.py", title="Swatch book"),
         st.Page("app_pages/what_matters.py", title="What matters"),
+        st.Page("app_pages/plan_swatches.py", title="Plan swatches"),
+        st.Page("app_pages/machines.py", title="Machines"),
+        st.Page("app_pages/the_log.py", title="The log"),
     ],
     position="top",
 )
-try:
-    page.run()
-except OveredgeError as error:
-    st.error(plain(error))
+with kept():
+    tell_browser()
+    try:
+        page.run()
+    except OveredgeError as error:
+        st.error(plain(error))

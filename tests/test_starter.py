@@ -6,7 +6,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from models.build import build
+from models.build import build, demo_log
+from recommender.advice.scoring.ledger_file import kept_ledger
+from recommender.advice.scoring.replay import in_time, replay
 from recommender.learning.modelfile import load
 
 MODELS = Path(__file__).parents[1] / "models"
@@ -41,3 +43,16 @@ def test_the_card_tells_the_numbers_of_the_file():
     assert f"{file.facts['trials']} trials" in card
     assert f"{len(file.facts['terms'])} terms" in card
     assert "invented" in card
+
+
+def test_the_score_that_travels_is_of_the_demo_log_and_of_this_code():
+    """The last swatches are replayed, which is a matter of a second; the file's fingerprint speaks for the others."""
+    trials, machines = demo_log()
+    kept = kept_ledger(MODELS / "starter-score", trials, machines)
+    assert kept.replayed == len(trials), "the model's code or the demo's log has changed: python -m models.build"
+    last = list(replay(in_time(trials), machines, len(trials) - 6))
+    assert [one.chance for one in kept.told[-6:]] == pytest.approx([one.chance for one in last], rel=1e-6)
+    assert [(one.at_model, one.at_baseline) for one in kept.told[-6:]] == [(one.at_model, one.at_baseline) for one in last]
+    for one, other in zip(kept.told[-6:], last, strict=True):
+        assert set(one.bands) == set(other.bands)
+        assert all(band.low == pytest.approx(other.bands[control].low, abs=1e-6) for control, band in one.bands.items())

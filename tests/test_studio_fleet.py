@@ -62,6 +62,21 @@ def test_only_what_was_sewn_since_the_service_is_looked_at(studio):
     assert studio.drift("stove table", since)[0].swatches == len(later) > 0
 
 
+def test_the_watch_counts_from_the_service_that_the_care_log_tells_unless_another_moment_is_given(tmp_path):
+    shop = Workshop(seed=43)
+    with Studio.open(tmp_path) as opened:
+        for machine in shop.machines.values():
+            opened.add_machine(machine)
+        for number, one in enumerate(logged(shop, 4)):
+            seam = {name: getattr(one, name) for name in ("fabric", "stitch", "machine", "needle_thread", "looper_thread")}
+            opened.record(**seam, settings=one.settings, passed=one.passed, readings=one.readings, when=START + timedelta(hours=number))
+        name = opened.trials()[-1].machine
+        mine = [trial.when for trial in opened.trials(machine=name)]
+        opened.note_care(name, "serviced", when=mine[-2])
+        assert (opened.drift(name)[0].swatches, opened.drift(name)[0].since) == (2, mine[-2])
+        assert opened.drift(name, START)[0].swatches == len(mine) > 2
+
+
 def test_a_logged_swatch_and_the_same_seam_described_translate_alike(studio):
     trial = next(t for t in studio.trials() if t.passed and not stitch(t.stitch).lacking(studio.machines["new"]))
     seam = {"fabric": trial.fabric, "stitch": trial.stitch, "machine": trial.machine}

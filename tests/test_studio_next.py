@@ -26,11 +26,28 @@ def test_a_planned_swatch_can_be_recorded_as_it_is(studio):
     assert second.proposal != first.proposal
 
 
-def test_pending_swatches_and_proposals_count_as_sewn(studio):
+def set_aside(studio, swatch, **changes):
+    names = ("fabric", "stitch", "machine", "needle_thread", "looper_thread", "settings")
+    return studio.set_aside(**{name: getattr(swatch, name) for name in names} | changes)
+
+
+def test_swatches_that_are_set_aside_count_as_sewn(studio):
     both = studio.next(2, fabric=JERSEY, **SEAM)
-    assert studio.next(1, fabric=JERSEY, **SEAM, pending=both[:1]) == both[1:]
-    proposal = studio.propose(fabric=JERSEY, **SEAM)
-    assert studio.next(1, fabric=JERSEY, **SEAM, pending=[proposal])[0].gain < both[0].gain
+    waiting = set_aside(studio, both[0], reason=both[0].sentence)
+    assert studio.next(1, fabric=JERSEY, **SEAM) == both[1:]
+    studio.drop(waiting.id)
+    assert studio.next(2, fabric=JERSEY, **SEAM) == both
+    set_aside(studio, studio.propose(fabric=JERSEY, **SEAM))
+    assert studio.next(1, fabric=JERSEY, **SEAM)[0].gain < both[0].gain
+
+
+def test_a_swatch_whose_machine_has_lost_what_it_needs_waits_and_holds_nothing_up(studio):
+    seam = SEAM | {"stitch": "two-thread overlock"}
+    waiting = set_aside(studio, studio.propose(fabric=POPLIN, **seam))
+    before = studio.next(1, fabric=JERSEY, **SEAM)
+    studio.add_machine(Machine(name="bench", converter=False))
+    assert studio.pending() == (waiting,)
+    assert studio.next(1, fabric=JERSEY, **SEAM)[0].settings == before[0].settings
 
 
 def test_a_free_hour_needs_a_cloth(studio):

@@ -1,13 +1,16 @@
 """The honest score through the studio: kept, brought up to date, and followed by the proposals."""
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from itertools import pairwise
 
 import numpy as np
 import pytest
 
 from data.demo.workshop import Workshop
 from recommender import Fabric, Studio
+from recommender.advice.planning.day import ChangeOver, Stop
 from recommender.advice.scoring.verdict import ENOUGH_TRIALS
 from tests.advice.conftest import logged
 
@@ -97,3 +100,50 @@ def test_a_log_with_shuffled_readings_is_started_from_the_baseline(tmp_path, sho
         second = studio.propose(**seam)
         assert second.lead == "model"
         assert second.leading == second.settings
+
+
+class LeftError(Exception):
+    """Whoever waited has left."""
+
+
+def test_a_score_that_is_left_is_kept_as_far_as_it_is_and_goes_on_from_there(tmp_path, shop, sewn):
+    said = []
+
+    def leave(done, of):
+        said.append((done, of))
+        assert studio.is_scoring
+        raise LeftError
+
+    with filled(tmp_path / "a.sqlite", shop, sewn[:14]) as studio:
+        with pytest.raises(LeftError):
+            studio.score(leave)
+        assert not studio.is_scoring
+        (done, of), *more = said
+        assert (of, more) == (14, [])
+        assert 0 < done < 14
+        assert studio.unscored == 14 - done
+    with Studio.open(tmp_path / "a.sqlite") as again, filled(tmp_path / "b.sqlite", shop, sewn[:14]) as whole:
+        assert again.unscored == 14 - done
+        steps = []
+        found = again.score(lambda done, of: steps.append(done))
+        assert steps == sorted(steps)
+        assert steps[-1] == 14
+        assert numbers(found) == pytest.approx(numbers(whole.score()), rel=1e-9)
+
+
+def test_two_who_ask_for_the_score_at_once_share_the_work_and_both_see_how_far_it_is(tmp_path, shop, sewn):
+    with filled(tmp_path / "a.sqlite", shop, sewn[:14]) as studio, ThreadPoolExecutor(2) as pool:
+        seen = [], []
+        asked = [pool.submit(studio.score, lambda done, of, mine=mine: mine.append(done)) for mine in seen]
+        one, other = (numbers(each.result()) for each in asked)
+        assert one == other
+        replays = [sum(a != b for a, b in pairwise([0, *mine])) for mine in seen]
+        assert max(map(max, filter(None, seen))) == 14
+        assert all(replays)
+
+
+def test_the_order_of_a_day_starts_from_how_the_last_swatch_left_the_machine(tmp_path, shop, sewn):
+    with filled(tmp_path / "a.sqlite", shop, sewn[:6]) as studio:
+        last = studio.trials()[-1]
+        assert studio.day([last]) == (Stop(place=0, change=ChangeOver(), moves=()),)
+        assert sorted(stop.place for stop in studio.day((*studio.next(3), last))) == [0, 1, 2, 3]

@@ -1,13 +1,19 @@
 """Describe a cloth, choose a stitch, and start with settings that say how far to trust them."""
 
 import streamlit as st
+from parts.card import offer_proposal_card
+from parts.card_link import follow_link
 from parts.checklist import show_checklist
-from parts.cloth import describe_cloth
-from parts.drafts import take
-from parts.machines import add_another_machine, add_first_machine, choose_machine
-from parts.proposal import show_chance, show_lead, show_rules, show_scales, show_why
+from parts.cloth import describe_cloth, rewrite_cloth
+from parts.drafts import show, take
+from parts.machines import add_first_machine, choose_machine
+from parts.proposal import show_chance, show_lead, show_rules, show_scales, show_trust
 from parts.seam_form import choose_stitch, describe_threads, show_stitch
+from parts.standing import say_what_stands, standing
 from parts.studio import say_if_invented, studio
+from parts.thread_path import show_thread_path
+from parts.units import choose_units
+from parts.why import show_why
 from parts.words import asked
 
 st.title("New fabric", anchor=False)
@@ -16,22 +22,26 @@ say_if_invented(desk)
 if not desk.machines:
     add_first_machine(desk)
     st.stop()
+follow_link(desk)
 
 top, bottom = st.container(key="split_top"), st.container(key="split_bottom")
-add_another_machine(desk)  # under both, and there even where a machine cannot sew the stitch
+st.page_link("app_pages/machines.py", label="Add or change a machine")  # there even where a machine cannot sew the stitch
 
 with top:
     form, result = st.columns([5, 7], gap="large")
 with form:
+    choose_units(rewrite_cloth)
     left, right = st.columns(2)
     with left:
         machine_name = choose_machine(desk)
     with right:
         stitch_name = choose_stitch()
     show_stitch(stitch_name)
-    fabric = asked(lambda: describe_cloth(desk))
-    threads = asked(describe_threads)
+    fabric = describe_cloth(desk)
+    threads = describe_threads()
 with result:
+    right_now = fabric is not None and threads is not None
+    fabric, threads = standing(fabric, threads)
     if fabric is None or threads is None:
         st.info("The settings stand here as soon as the cloth and the threads are described.")
         st.stop()
@@ -43,17 +53,24 @@ with result:
     )
     if proposal is None:
         st.stop()
+    show(proposal)
     st.subheader("Start with these settings", anchor=False)
+    if not right_now:
+        say_what_stands(fabric)
     show_chance(proposal)
     show_lead(proposal)
+    show_trust(proposal)
     show_scales(proposal, desk.machines[machine_name])
-    if st.button("Sew a swatch, then rate it here", type="primary", width="stretch", on_click=take, args=(proposal,)):
+    words, go = "Sew a swatch, then rate it here", {"type": "primary", "width": "stretch", "on_click": take, "args": (proposal,)}
+    if st.button(words, disabled=not right_now, **go):
         st.switch_page("app_pages/rate_a_swatch.py")
+    offer_proposal_card(desk, proposal)
 
 with bottom:
     prepare, explain = st.columns([5, 7], gap="large")
 with prepare:
     st.subheader("Prepare the machine", anchor=False)
+    show_thread_path(stitch_name)
     show_checklist(stitch_name, desk.machines[machine_name], fabric)
 with explain:
     st.subheader("Why these numbers", anchor=False)

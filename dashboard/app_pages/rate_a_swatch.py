@@ -5,6 +5,7 @@ from parts.drafts import current
 from parts.rating import rate_swatch, show_seam
 from parts.result import show_result
 from parts.studio import studio
+from parts.timeline import show_timeline
 
 st.title("Rate a swatch", anchor=False)
 desk = studio()
@@ -13,6 +14,8 @@ draft = current()
 if draft is None:
     st.info("Nothing is waiting to be rated. Describe the cloth first; its proposal brings you back here with the settings filled in.")
     st.page_link("app_pages/new_fabric.py", label="To New fabric")
+    if waiting := len(desk.pending()):
+        st.page_link("app_pages/plan_swatches.py", label=f"To the planned {'swatch' if waiting == 1 else 'swatches'}: {waiting} to sew")
     st.stop()
 
 with st.container(key="narrow"):
@@ -21,3 +24,4 @@ with st.container(key="narrow"):
         rate_swatch(draft, desk)
     else:
         show_result(draft, desk)
+    show_timeline(desk, draft.proposal)

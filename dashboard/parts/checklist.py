@@ -1,6 +1,6 @@
 """Preparing the machine, step by step, each caution where the hand goes."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 
 import streamlit as st
 
@@ -12,11 +12,21 @@ from recommender.trade.stitch import stitch
 
 
 def show_checklist(stitch_name: str, machine: Machine, fabric: Fabric) -> None:
-    """The steps as a list to tick off, each with its caution under it."""
-    for index, step in enumerate(preparation(stitch(stitch_name), machine, fabric)):
+    """The steps as a list to tick off, each with its caution under it; a tick stays until the list is begun again."""
+    steps = preparation(stitch(stitch_name), machine, fabric)
+    keys = [f"step.{machine.name}.{stitch_name}.{index}" for index in range(len(steps))]
+    for key, step in zip(keys, steps, strict=True):
         with st.container(gap=None):
-            st.checkbox(step.text, key=f"step.{machine.name}.{stitch_name}.{index}", wrap=True, persist_state="session")
+            st.checkbox(step.text, key=key, wrap=True, persist_state="session")
             _caution(step)
+    done = sum(bool(st.session_state[key]) for key in keys)
+    with st.container(horizontal=True, vertical_alignment="center"):
+        st.caption(f"{done} of {len(keys)} steps done.", width="content")
+        st.button("Begin the list again", disabled=not done, on_click=_untick, args=(keys,))
+
+
+def _untick(keys: Iterable[str]) -> None:
+    st.session_state.update(dict.fromkeys(keys, False))
 
 
 def show_cautions(stitch_name: str, machine: Machine, places: Collection[str]) -> None:
@@ -26,6 +36,13 @@ def show_cautions(stitch_name: str, machine: Machine, places: Collection[str]) -
             _caution(step)
 
 
+def caution(step: Step) -> str:
+    """The caution of a step, as HTML; nothing where it has none."""
+    if not step.caution:
+        return ""
+    return f"<div class='caution' role='note'><b>Caution, {escape(step.place)}:</b> {escape(step.caution)}</div>"
+
+
 def _caution(step: Step) -> None:
     if step.caution:
-        st.html(f"<div class='caution' role='note'><b>Caution, {escape(step.place)}:</b> {escape(step.caution)}</div>")
+        st.html(caution(step))

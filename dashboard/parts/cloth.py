@@ -1,51 +1,60 @@
-"""The form that describes the cloth."""
+"""The form that describes the cloth; what is wrong with a field stands under it."""
 
+from dataclasses import replace
 from typing import Any
 
 import streamlit as st
 
+from parts import amounts
+from parts.words import asked
 from recommender import Fabric, Studio, presets
 from recommender.swatches.columns import COLUMNS
 from recommender.trade.fabric import CONSTRUCTIONS, FIBRES, GRAINS
 from recommender.trade.rules import rules_of
-from recommender.trade.units import weight
 
 _RULES = rules_of(Fabric)
 _KEPT: dict[str, Any] = {"persist_state": "session"}
+_AMOUNTS = {"cloth.weight": "weight", "cloth.thick": "thickness"}
+"""Fields that hold an amount with its unit."""
 
 
-def describe_cloth(studio: Studio) -> Fabric:
-    """The cloth as the form says.
-
-    Raises
-    ------
-    InvalidValue, AmbiguousUnit
-        If what was typed is no cloth; the message says what to write.
-    """
+def describe_cloth(studio: Studio) -> Fabric | None:
+    """The cloth as the form says; None where a field has to be mended, and says so itself."""
     known = _known(studio)
     if "cloth.name" not in st.session_state:
-        _fill(next(iter(known.values())))
+        fill_cloth(next(iter(known.values())))
+    if st.session_state.get("cloth.start") not in known:
+        st.session_state["cloth.start"] = next(iter(known))
     left, right = st.columns(2)
     with left:
         start = "It fills in the form; change whatever differs."
         st.selectbox("Start from", list(known), key="cloth.start", on_change=_start_from, args=(known,), help=start, **_KEPT)
-        st.selectbox("Main fibre", FIBRES, key="cloth.fibre", help=_RULES["fibre"].help, **_KEPT)
-        _number("Stretch across, %", "stretch", 5.0)
     with right:
-        longest = int(_RULES["name"].high)
-        st.text_input("Name of the cloth", key="cloth.name", max_chars=longest, help=_RULES["name"].help, **_KEPT)
-        st.text_input("Weight", key="cloth.weight", help="Of one layer, with its unit: 180 g/m2, or 5.3 oz/yd2.", **_KEPT)
-        _number("Elastane, %", "elastane", 1.0)
+        name = _name()
+    left, right = st.columns(2)
+    with left:
+        st.selectbox("Main fibre", FIBRES, key="cloth.fibre", help=_RULES["fibre"].help, **_KEPT)
+    with right:
+        gsm = _weight()
     st.segmented_control("Construction", CONSTRUCTIONS, key="cloth.construction", required=True, help=_RULES["construction"].help, **_KEPT)
-    with st.expander("More: layers, grain, thickness"):
-        left, right = st.columns(2)
-        with left:
-            st.number_input("Layers sewn", value=None, key="cloth.plies", **COLUMNS["plies"].limits(), **_KEPT)
-            _number("Thickness of one layer, mm", "thickness", 0.1)
-        with right:
-            st.selectbox("Seam runs", GRAINS, key="cloth.grain", help=_RULES["grain"].help, **_KEPT)
-            _number("Stretch along, %", "stretch_along", 5.0)
-    return _read()
+    left, right = st.columns(2)
+    with left:
+        stretch = _number("Stretch across, %", "stretch", 5.0)
+    with right:
+        elastane = _number("Elastane, %", "elastane", 1.0)
+    more = _more()
+    found = {"name": name, "gsm": gsm, "stretch": stretch, "elastane": elastane, **more}
+    if any(value is None for value in found.values()):
+        return None
+    chosen = {key: st.session_state[f"cloth.{key}"] for key in ("fibre", "construction", "grain")}
+    values = {key: getattr(value, key) for key, value in found.items() if value is not None}
+    return Fabric(**values, **chosen)
+
+
+def rewrite_cloth() -> None:
+    """Put the amounts into the units shown now."""
+    for key, name in _AMOUNTS.items():
+        amounts.rewrite(key, name)
 
 
 def _known(studio: Studio) -> dict[str, Fabric]:
@@ -55,20 +64,58 @@ def _known(studio: Studio) -> dict[str, Fabric]:
 
 
 def _start_from(known: dict[str, Fabric]) -> None:
-    _fill(known[st.session_state["cloth.start"]])
+    fill_cloth(known[st.session_state["cloth.start"]])
 
 
-def _fill(fabric: Fabric) -> None:
+def fill_cloth(fabric: Fabric) -> None:
+    """Put a cloth into the form; before the form is drawn."""
     for name in _RULES:
         st.session_state[f"cloth.{name}"] = getattr(fabric, name)
-    st.session_state["cloth.weight"] = f"{fabric.gsm:g} g/m2"
+    amounts.fill("cloth.weight", "weight", fabric.gsm)
+    amounts.fill("cloth.thick", "thickness", fabric.thickness)
 
 
-def _number(label: str, name: str, step: float) -> None:
+def _more() -> dict[str, Fabric | None]:
+    with st.expander("More: layers, grain, thickness"):
+        left, right = st.columns(2)
+        with left:
+            st.number_input("Layers sewn", value=None, key="cloth.plies", **COLUMNS["plies"].limits(), **_KEPT)
+            plies = _checked("plies", st.session_state["cloth.plies"])
+            amounts.ask("Thickness of one layer", "cloth.thick", "thickness", _RULES["thickness"].help)
+            thickness = asked(lambda: _having("thickness", amounts.read("cloth.thick", "thickness", _RULES["thickness"])))
+        with right:
+            st.selectbox("Seam runs", GRAINS, key="cloth.grain", help=_RULES["grain"].help, **_KEPT)
+            along = _number("Stretch along, %", "stretch_along", 5.0)
+    return {"plies": plies, "thickness": thickness, "stretch_along": along}
+
+
+def _name() -> Fabric | None:
+    typed = st.text_input("Name of the cloth", key="cloth.name", max_chars=int(_RULES["name"].high), help=_RULES["name"].help, **_KEPT)
+    return _checked("name", typed.strip())
+
+
+def _weight() -> Fabric | None:
+    amounts.ask("Weight", "cloth.weight", "weight", "Of one layer. The other unit may stand beside the number: 180 g/m2, or 5.3 oz.")
+    found = asked(lambda: _having("gsm", amounts.needed("cloth.weight", "weight", _RULES["gsm"])))
+    if found is not None:
+        amounts.say_other("weight", found.gsm)
+    return found
+
+
+def _number(label: str, name: str, step: float) -> Fabric | None:
     rule = _RULES[name]
     st.number_input(label, float(rule.low), float(rule.high), None, step=step, format="%g", key=f"cloth.{name}", help=rule.help, **_KEPT)
+    return _checked(name, st.session_state[f"cloth.{name}"])
 
 
-def _read() -> Fabric:
-    typed = {name: st.session_state[f"cloth.{name}"] for name in _RULES if name not in ("gsm", "name")}
-    return Fabric(name=st.session_state["cloth.name"].strip(), gsm=weight(st.session_state["cloth.weight"]), **typed)
+def _checked(name: str, value: object) -> Fabric | None:
+    """Some cloth with this one value, or the sentence under the field that says why there can be none."""
+    return asked(lambda: _having(name, value))
+
+
+def _having(name: str, value: object) -> Fabric:
+    return replace(_SOME, **{name: value})  # type: ignore[arg-type]  # the cloth itself says what is wrong with it
+
+
+_SOME = next(iter(presets().values()))
+"""A cloth that can be, for trying one value at a time."""

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from parts.svg import Point, area, drawn, label, line, shown
 from parts.words import signed
 
-WIDTH, HEIGHT = 720, 380
-LEFT, RIGHT, TOP, BOTTOM = 150.0, 700.0, 20.0, 320.0
+WIDTH, HEIGHT = 520, 390
+LEFT, RIGHT, TOP, BOTTOM = 128.0, 492.0, 20.0, 310.0
 CALM = (-2.5, 2.5)
 """Readings that the drawing has room for."""
 DASHED = 'stroke-width="1.6" stroke-opacity="0.7" stroke-dasharray="6 5"'
@@ -65,7 +65,7 @@ def curve(one: Curve) -> str:
     mean = line((frame.at(*point) for point in zip(one.x, one.mean, strict=True)), 'stroke-width="3"')
     body = _readings(one) + _distances(frame, one.axis) + _baseline(frame) + area(band, 0.2) + _dots(frame, one.points) + mean
     alt = f"{one.title}, from {len(one.points)} {'trial' if len(one.points) == 1 else 'trials'}"
-    return shown(drawn(body, width=WIDTH, height=HEIGHT), alt=alt, width=WIDTH, height=HEIGHT, most="860px")
+    return shown(drawn(body, width=WIDTH, height=HEIGHT), alt=alt, width=WIDTH, height=HEIGHT, most="600px")
 
 
 def _readings(one: Curve) -> str:
@@ -76,11 +76,11 @@ def _readings(one: Curve) -> str:
         y = frame.at(0, score)[1]
         style = DASHED if score == 0 else 'stroke-width="1" stroke-opacity="0.3"'
         rows.append(line([(LEFT, y), (RIGHT, y)], style))
-        rows += [label(LEFT - 10, y + 4 + 16 * i, words, size=14, anchor="end") for i, words in enumerate(_broken(words))]
+        rows += [label(LEFT - 8, y + 5 + 18 * i, words, size=15, anchor="end") for i, words in enumerate(_broken(words))]
     return "".join(rows)
 
 
-def _broken(words: str, width: int = 18) -> list[str]:
+def _broken(words: str, width: int = 15) -> list[str]:
     lines = [""]
     for word in words.split():
         if len(lines[-1]) + len(word) > width:
@@ -92,15 +92,16 @@ def _broken(words: str, width: int = 18) -> list[str]:
 def _distances(frame: Frame, axis: str) -> str:
     low, high = frame.x
     marks = [low + (high - low) * share for share in (0, 0.25, 0.5, 0.75, 1)]
-    words = "".join(label(frame.at(x, 0)[0], BOTTOM + 22, signed(x) if x else "0", size=14, anchor="middle") for x in marks)
-    title = label((LEFT + RIGHT) / 2, BOTTOM + 48, axis, size=15, anchor="middle")
+    words = "".join(label(frame.at(x, 0)[0], BOTTOM + 22, signed(x) if x else "0", size=15, anchor="middle") for x in marks)
+    rows = enumerate(_broken(axis, width=44))
+    title = "".join(label((LEFT + RIGHT) / 2, BOTTOM + 46 + 19 * row, words, size=15, anchor="middle") for row, words in rows)
     return line([(LEFT, BOTTOM), (RIGHT, BOTTOM)], 'stroke-width="1.5"') + words + title
 
 
 def _baseline(frame: Frame) -> str:
     """The baseline stands where nothing is moved."""
     x, _ = frame.at(0, 0)
-    return line([(x, TOP), (x, BOTTOM)], DASHED) + label(x + 8, TOP + 12, "baseline", size=14)
+    return line([(x, TOP), (x, BOTTOM)], DASHED) + label(x + 8, TOP + 12, "baseline", size=15)
 
 
 def _dots(frame: Frame, points: Iterable[Point]) -> str:

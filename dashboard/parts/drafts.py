@@ -1,6 +1,7 @@
 """The swatch that is being rated, kept while its sewer walks between the pages."""
 
 from dataclasses import dataclass, field, replace
+from secrets import token_hex
 from typing import Any
 
 import streamlit as st
@@ -8,6 +9,8 @@ import streamlit as st
 from recommender import Settings, Studio
 from recommender.advice.proposal import Proposal
 from recommender.errors import OveredgeError
+from recommender.swatches.pending import Pending
+from recommender.swatches.pictures import photo
 from recommender.swatches.trial import Trial
 
 
@@ -31,6 +34,14 @@ class Draft:
     """What the studio proposes after it."""
     trouble: str = ""
     """Why it could not be saved."""
+    mark: str = field(default_factory=lambda: token_hex(4))
+    """Tells its photo's fields from those of another swatch."""
+    picture: bytes | None = None
+    """Its photo, made small; it goes with the rating when that is saved."""
+    picture_trouble: str = ""
+    """Why a photo could not be taken or kept; the rating is kept all the same."""
+    pending: str | None = None
+    """Its id on the list of planned swatches, if it is of that list."""
 
 
 def current() -> Draft | None:
@@ -38,14 +49,25 @@ def current() -> Draft | None:
     return st.session_state.get("draft")
 
 
-def take(proposal: Proposal) -> None:
-    """Begin to rate a swatch sewn with a proposal."""
-    for control, value in proposal.leading.controls().items():
+def show(proposal: Proposal) -> None:
+    """Keep what New fabric proposes, for the pages that go on from it."""
+    st.session_state["shown"] = proposal
+
+
+def on_new_fabric() -> Proposal | None:
+    """What New fabric last proposed, if it was open."""
+    return st.session_state.get("shown")
+
+
+def take(proposal: Proposal, planned: Pending | None = None) -> None:
+    """Begin to rate a swatch sewn with a proposal, or with the settings of a planned swatch of the same seam."""
+    settings = proposal.leading if planned is None else planned.settings
+    for control, value in settings.controls().items():
         st.session_state[f"set.{control}"] = value
-    st.session_state["set.foot_pressure"] = proposal.leading.foot_pressure
+    st.session_state["set.foot_pressure"] = settings.foot_pressure
     of_one_swatch: dict[str, Any] = {"flags": [], "note": "", "seam_change": None, "needle_hours": None}
     st.session_state.update(of_one_swatch)
-    st.session_state["draft"] = Draft(proposal)
+    st.session_state["draft"] = Draft(proposal, pending=None if planned is None else planned.id)
 
 
 def rate(draft: Draft, passed: bool) -> None:
@@ -85,11 +107,48 @@ def save(draft: Draft, studio: Studio) -> None:
     try:
         sewn = settings(draft)
         draft.saved = studio.record(
-            **seam, settings=sewn, passed=draft.passed, readings=draft.readings, flags=state.get("flags") or (), **details, **words
+            **seam,
+            settings=sewn,
+            passed=draft.passed,
+            readings=draft.readings,
+            flags=state.get("flags") or (),
+            **details,
+            **words,
+            pending=draft.pending,
         )
         draft.following = studio.propose(**seam)
     except OveredgeError as error:
         draft.trouble = str(error)
+    keep_picture(draft, studio)
+
+
+def pass_as_it_stands(draft: Draft, studio: Studio) -> None:
+    """Pass and save in one touch."""
+    rate(draft, passed=True)
+    save(draft, studio)
+
+
+def take_picture(draft: Draft, studio: Studio, picture: bytes | None) -> None:
+    """Take a photo for this swatch, or leave out the one that there was; a file that is none changes nothing else."""
+    draft.picture, draft.picture_trouble = None, ""
+    if picture is None:
+        return
+    try:
+        draft.picture = photo(picture)
+    except OveredgeError as error:
+        draft.picture_trouble = str(error)
+    keep_picture(draft, studio)
+
+
+def keep_picture(draft: Draft, studio: Studio) -> None:
+    """Keep the photo with the trial, once that is saved."""
+    if draft.saved is None or draft.picture is None:
+        return
+    try:
+        studio.add_photo(draft.saved.id, draft.picture)
+        draft.picture_trouble = ""
+    except OveredgeError as error:
+        draft.picture_trouble = str(error)
 
 
 def take_back(draft: Draft, studio: Studio) -> None:

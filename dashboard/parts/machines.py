@@ -1,22 +1,19 @@
-"""Choosing a machine, and adding the first one or another."""
-
-from dataclasses import replace
+"""Choosing a machine, adding one, and describing one anew."""
 
 import streamlit as st
 
-from parts.words import plain
+from parts.dials import drawn_profile, stitches_of
+from parts.profile_form import ask_profile, fill
+from parts.svg import escape
+from parts.words import asked, plain
 from recommender import Machine, Studio
+from recommender.advice.watching.profile import consequences
 from recommender.errors import InvalidValue, OveredgeError
-from recommender.trade.machine import Dial
 from recommender.trade.rules import rules_of
 
 _LONGEST = int(rules_of(Machine)["name"].high)
-_PARTS = {
-    "removable_finger": "Removable finger",
-    "converter": "Two-thread converter",
-    "knife_disengages": "Knife can be disengaged",
-    "rolled_position": "Rolled-hem position that sets the tension",
-}
+_ORDINARY = "the ordinary profile"
+_DONE = "machines.done"
 
 
 def choose_machine(studio: Studio) -> str:
@@ -45,39 +42,99 @@ def add_first_machine(studio: Studio) -> None:
                 st.error(plain(error))
             else:
                 st.rerun()
-        _other_dials()
+        st.page_link("app_pages/machines.py", label="Other dials or parts? Describe them on Machines")
 
 
-def add_another_machine(studio: Studio) -> None:
-    """The offer to add one more machine; drawn before the machine is chosen, so that the new one can be chosen at once."""
-    with st.expander("Add another machine"):
-        name = st.text_input("What do you call the other machine?", max_chars=_LONGEST, key="another.name").strip()
-        left, right = st.columns(2)
-        with left:
-            home = _mark("Home mark of the tension dials", "home")
-        with right:
-            high = _mark("Highest number on the tension dials", "high")
-        ordinary, rules = Machine.generic("ordinary"), rules_of(Machine)
-        has = {part: st.toggle(words, getattr(ordinary, part), f"another.{part}", rules[part].help) for part, words in _PARTS.items()}
-        if st.button("Add the other machine"):
-            try:
-                if name in studio.machines:
-                    raise InvalidValue(f"machine name: got {name!r}, which is in this studio, expected a new one")
-                tension = {position: replace(dial, high=high, home=home) for position, dial in ordinary.tension.items()}
-                studio.add_machine(replace(ordinary, name=name, tension=tension, **has))
-            except OveredgeError as error:
-                st.error(plain(error))
-            else:
-                st.session_state["machine"] = name
-                st.rerun()
-        _other_dials()
+def say_what_was_done() -> None:
+    """What the last touch did, shown once; called before the machine is chosen, so that a new one can be chosen at once."""
+    if not (done := st.session_state.pop(_DONE, None)):
+        return
+    said, added = done
+    if added:
+        st.session_state.update({"machine": added, "new.name": ""})
+    st.info(plain(said))
 
 
-def _mark(label: str, name: str) -> float:
-    rule, dial = rules_of(Dial)[name], next(iter(Machine.generic("ordinary").tension.values()))
-    key = f"another.{name}"
-    return st.number_input(label, float(rule.low), float(rule.high), float(getattr(dial, name)), step=dial.step, format="%g", key=key)
+def add_machine(studio: Studio) -> None:
+    """The form for one more machine, with the profile that it makes beside it."""
+    starts = {_ORDINARY: Machine.generic("ordinary")} | {f"as {name}": machine for name, machine in studio.machines.items()}
+    if "new.threads" not in st.session_state:
+        fill("new", starts[_ORDINARY])
+    with st.container(key="split_new"):
+        left, right = st.columns([6, 6], gap="large")
+    with left:
+        name = st.text_input("What do you call the machine?", max_chars=_LONGEST, key="new.name", persist_state="session").strip()
+        if len(starts) > 1:
+            st.selectbox("Start from", list(starts), key="new.start", on_change=_start, args=(starts,), persist_state="session")
+        made = ask_profile("new", name or "your machine")
+    with right:
+        _show(made)
+    if st.button("Add the machine", type="primary", disabled=made is None) and made is not None:
+        asked(lambda: _add(studio, made, name))
 
 
-def _other_dials() -> None:
-    st.caption("Other dials or parts? Describe them on the command line: `overedge machine --help`.")
+def change_machine(studio: Studio, name: str) -> None:
+    """The form that describes a machine anew, with what that would do to the log."""
+    now = studio.machines[name]
+    if st.session_state.get("changed.from") is None or st.session_state["changed.from"].name != name:
+        st.session_state["changed.from"] = now
+        fill("changed", now)
+    with st.container(key="split_changed"):
+        left, right = st.columns([6, 6], gap="large")
+    with left:
+        st.caption("A machine keeps its name for good, for the log knows it by its name.")
+        made = ask_profile("changed", name)
+    with right:
+        _show(made)
+    if made is None or made == now:
+        st.button("Save the changed profile", disabled=True, key="changed.save", help="Nothing is changed yet.")
+        return
+    certain = _warn(consequences(now, made, studio.trials(machine=name)))
+    if st.button("Save the changed profile", type="primary", disabled=not certain, key="changed.save"):
+        asked(lambda: _change(studio, made))
+
+
+def _start(starts: dict[str, Machine]) -> None:
+    fill("new", starts[st.session_state["new.start"]])
+
+
+def _show(made: Machine | None) -> None:
+    if made is None:
+        st.info("The profile is drawn here as soon as every dial makes sense.")
+    else:
+        st.html(drawn_profile(made) + stitches_of(made))
+
+
+def _warn(sentences: tuple[str, ...]) -> bool:
+    """Say what the change does to the log; whether it is wanted so."""
+    if not sentences:
+        return True
+    items = "".join(f"<li>{escape(sentence)}</li>" for sentence in sentences)
+    st.html(
+        f"<div class='caution' role='note'><b>The log keeps dial numbers, and the profile says what they mean.</b><ul>{items}</ul></div>"
+    )
+    st.write(
+        "That is right where the profile was written down wrong. Where the machine itself has changed, by a new spring or another dial, "
+        "the old swatches were told rightly: leave this profile as it is, and add the changed machine under a name of its own."
+    )
+    return st.checkbox("It was written down wrong: read the log anew", key="changed.certain")
+
+
+def _add(studio: Studio, machine: Machine, name: str) -> None:
+    if name in studio.machines:
+        raise InvalidValue(f"machine name: got {name!r}, which is in this studio, expected a new one")
+    if not name:
+        raise InvalidValue("machine name: nothing given, expected what you call the machine")
+    studio.add_machine(machine)
+    st.session_state[_DONE] = (f"{name} is added. What was learned on other machines helps it from its first swatch.", name)
+    st.rerun()
+
+
+def _change(studio: Studio, machine: Machine) -> None:
+    if studio.machines[machine.name] != st.session_state["changed.from"]:
+        st.session_state["changed.from"] = None
+        raise InvalidValue(f"machine: {machine.name!r} was described anew elsewhere meanwhile; look at its profile and change it again")
+    studio.add_machine(machine)
+    st.session_state["changed.from"] = None
+    st.session_state[_DONE] = (f"The profile of {machine.name} is changed.", "")
+    st.rerun()

@@ -4,10 +4,12 @@ from typing import Any
 
 import streamlit as st
 
-from parts.drafts import Draft, rate, save
+from parts.drafts import Draft, pass_as_it_stands, rate, save
+from parts.photo import ask_photo
 from parts.reading_cards import choose_readings
 from parts.svg import escape
-from parts.words import plain
+from parts.units import MEASURED, reading_of, system, unit
+from parts.words import number, plain
 from recommender import Studio
 from recommender.swatches.columns import COLUMNS
 from recommender.trade.machine import Dial, Machine
@@ -36,6 +38,7 @@ def rate_swatch(draft: Draft, studio: Studio) -> None:
         with st.expander("Add readings, if something is a little off"):
             choose_readings(draft)
     if draft.passed is not None:
+        ask_photo(draft, studio)
         _details()
     with st.bottom:
         _save(draft, studio)
@@ -52,11 +55,24 @@ def _settings(draft: Draft, machine: Machine) -> None:
             _control("foot pressure", "set.foot_pressure", machine.foot_pressure)
 
 
-def _control(label: str, key: str, dial: Dial) -> None:
+def _control(control: str, key: str, dial: Dial) -> None:
     """One setting; a draft may be older than the machine's profile, so its value is held inside the dial's present range."""
     if (value := st.session_state.get(key)) is not None:
         st.session_state[key] = min(max(value, dial.low), dial.high)
-    st.number_input(label.capitalize(), dial.low, dial.high, None, step=dial.step, format="%g", key=key, **_KEPT)
+    if control in MEASURED and system() == "imperial":
+        _mark(control, key, dial)
+    else:
+        label = f"{control.capitalize()}, mm" if control in MEASURED else control.capitalize()
+        st.number_input(label, dial.low, dial.high, None, step=dial.step, format="%g", key=key, **_KEPT)
+
+
+def _mark(control: str, key: str, dial: Dial) -> None:
+    """The same for who thinks in inches: the dial's marks, each in both units."""
+    now = st.session_state.get(key)
+    marks = {dial.at(index) for index in range(dial.steps + 1)} | {now} - {None}
+    label, read = f"{control.capitalize()}, {unit(control)}", reading_of(control)
+    none_or_first = None if now is None else 0  # a field that has a mark keeps one
+    st.selectbox(label, sorted(marks), none_or_first, lambda at: f"{read(at)} ({number(at)} mm)", key=key, **_KEPT)
 
 
 def _verdict(draft: Draft) -> None:
@@ -82,5 +98,8 @@ def _details() -> None:
 def _save(draft: Draft, studio: Studio) -> None:
     if draft.trouble:
         st.error(plain(draft.trouble))
-    words = "Pass or fail first" if draft.passed is None else "Save: it passes" if draft.passed else "Save: it fails"
-    st.button(words, type="primary", width="stretch", disabled=draft.passed is None, key="save", on_click=save, args=(draft, studio))
+    if draft.passed is None:
+        words, deed = "It passes, nothing to add: save", pass_as_it_stands
+    else:
+        words, deed = "Save: it passes" if draft.passed else "Save: it fails", save
+    st.button(words, type="primary", width="stretch", key="save", on_click=deed, args=(draft, studio))

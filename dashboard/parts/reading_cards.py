@@ -3,7 +3,7 @@
 import streamlit as st
 
 from parts.drafts import Draft, choose
-from parts.seams import show_seam, step_words, threads_key
+from parts.seams import VIEWS, show_seam, step_words, threads_key
 from parts.svg import escape
 from recommender.trade.readings import READINGS
 
@@ -22,11 +22,13 @@ def _row(draft: Draft, name: str) -> None:
     """One reading; a touch draws this row again and nothing else."""
     with st.container(horizontal=True, vertical_alignment="center", key=f"head_{name}"):
         score = draft.readings.get(name)
-        said = "" if score is None else f": {escape(step_words(name, score))} ({score:+g})"
+        said = f" <span class='view'>{VIEWS[name]}</span>" if score is None else f": {escape(step_words(name, score))} ({score:+g})"
         st.html(f"<div class='control'>{escape(READINGS[name].title)}{said}</div>")
         if score is not None:
             _half_steps(draft, name, score)
-    for column, step in zip(st.columns(len(STEPS), gap="xsmall", wrap=False), STEPS, strict=True):
+    with st.container(key=f"cards_{name}"):
+        columns = st.columns(len(STEPS), gap="xsmall", wrap=False)
+    for column, step in zip(columns, STEPS, strict=True):
         with column:
             _card(draft, name, step)
 

@@ -2,10 +2,14 @@
 
 import streamlit as st
 
+from parts.card import offer_proposal_card, offer_trial_card
 from parts.checklist import show_cautions
 from parts.drafts import Draft, take, take_back
+from parts.further import show_one_more
+from parts.photo import ask_photo
 from parts.proposal import show_chance
 from parts.svg import escape
+from parts.units import move_words
 from parts.words import plain
 from recommender import Studio
 from recommender.advice.proposal import Proposal
@@ -20,15 +24,23 @@ def show_result(draft: Draft, studio: Studio) -> None:
         st.error(plain(draft.trouble))
     if draft.following is not None:
         _moves(draft.following, passed, studio.machines[draft.following.machine])
-        words = "Sew it again with these settings" if passed else "Moved: rate the next swatch"
+        words = "Moved: rate the next swatch" if draft.following.moves and not passed else "Sew it again with these settings"
         st.button(words, type="primary", width="stretch", on_click=take, args=(draft.following,))
+        if passed and draft.saved is not None:
+            offer_trial_card(studio, draft.saved)
+        else:
+            offer_proposal_card(studio, draft.following)
+            show_one_more(draft.following, studio)
+    ask_photo(draft, studio)
+    if draft.pending:
+        st.page_link("app_pages/plan_swatches.py", label="Back to the planned swatches")
     st.page_link("app_pages/new_fabric.py", label="To the whole proposal, or another cloth")
     st.button("That was a mistake: take it back", on_click=take_back, args=(draft, studio))
 
 
 def _moves(following: Proposal, passed: bool, machine: Machine) -> None:
     st.subheader("Even better next time" if passed and following.moves else "Keep these settings" if passed else "Now move", anchor=False)
-    sentences = "".join(f"<li>{escape(move.sentence)}</li>" for move in following.moves)
+    sentences = "".join(f"<li>{escape(move_words(move))}</li>" for move in following.moves)
     if sentences:
         st.html(f"<ol class='moves'>{sentences}</ol>")
         cuts = any(move.control == "width" for move in following.moves)  # the cutting width moves the knife

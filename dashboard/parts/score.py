@@ -1,75 +1,199 @@
-"""How good the proposals have been, beside the baseline."""
+"""How good the proposals have been, beside the baseline, in words and pictures."""
 
 from collections.abc import Iterable
-from math import exp
+from functools import partial
+from math import ceil, exp, floor
 
 import streamlit as st
 
+from parts import work
+from parts.course import ALL, OURS, RULES, Paper, Track, course
+from parts.coverage import coverage
 from parts.reliability import reliability
 from parts.svg import escape
-from parts.words import chance
+from parts.words import listed, plain
+from parts.work import Progress
 from recommender import Studio
+from recommender.advice.bands import COVERAGE
+from recommender.advice.scoring.course import FIRSTS, WINDOW
 from recommender.advice.scoring.figures import Figure
 from recommender.advice.scoring.score import Score
 from recommender.advice.scoring.tally import Tally
 from recommender.advice.scoring.verdict import ENOUGH_TRIALS
+from recommender.advice.words import spoken
 
+WORK = "going through the log"
 AT_ONCE = 25
 """So many trials are replayed without being asked: about a second."""
 HEAD = ("", "swatches", "given by the model", "given by the rate", "first, as proposed", "first, on the baseline", "to a pass", "leads")
+TENTHS = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)
 
 
 def show_score(studio: Studio) -> None:
     """The replayed log; where replaying it takes long, a button that starts it."""
     st.subheader("How good the proposals have been", anchor=False)
-    behind = studio.unscored
-    if behind > AT_ONCE and not st.button(f"Go through the log again, {behind} swatches (about {max(1, behind // 20)} s)", key="score.go"):
-        st.caption("Each swatch is predicted from those before it alone, and held against what happened.")
+    if (found := _found(studio)) is None or not found.total.trials:
         return
-    with st.spinner("Going through the log"):
-        found = studio.score()
-    if found.total.trials:
-        _show(found)
+    st.html(f"<div class='lead'>{escape(_in_words(found.total))}</div>")
+    for number, pictures in enumerate(((_first, _to_pass), (_given, _chances), (_bands, _leads))):
+        with st.container(key=f"split_score_{number}"):
+            for column, show in zip(st.columns(2, gap="large"), pictures, strict=True):
+                with column:
+                    show(found)
+    with st.expander("The same in figures, by stitch, machine and class of fabric"):
+        _tables(found)
 
 
-def _show(found: Score) -> None:
-    total = found.total
-    st.html(f"<div class='lead'>{escape(_in_words(total))}</div>")
-    with st.container(key="split_score"):
-        left, right = st.columns([5, 7], gap="large")
-    with left:
-        st.html(reliability(found.reliability))
-        st.caption("Each dot is the swatches of like chance, with its standard error; on the dashed line as many passed as was said.")
-    with right:
-        st.html(_coverage(found))
-        st.caption("How often the setting that passed, best or not, lay in the 80 % band stated before the cloth's first swatch.")
-    st.html(_table([total, *found.by_stitch.values()]))
+def _found(studio: Studio) -> Score | None:
+    """The score; None where it has to be asked for, or is being worked out, by this tablet or another."""
+    behind = studio.unscored
+    if behind <= AT_ONCE:
+        return studio.score()
+    if studio.is_scoring and not work.is_under_way(WORK):
+        _begin(studio)
+    last = work.found(WORK)
+    if work.is_under_way(WORK):
+        return None
+    if last is not None and last.trouble:
+        st.error(plain(last.trouble))
     st.caption(
-        "Given: the chance that was given to what then happened, by the model and by the rate of passes of the stitch so far. First: first "
-        "swatches that passed, sewn on one and not on the other; the sewer chose which, so cloths may differ. To a pass: mean swatches."
+        "The log is gone through again in the order of sewing: each swatch is foretold from those before it alone, and held against what "
+        "came of it."
     )
-    with st.expander("By machine and by class of fabric"):
-        st.html(_table(found.by_machine.values()))
-        st.html(_table(found.by_kind.values()))
+    if st.button(f"Go through the log: {behind} swatches, about {max(1, behind // 20)} s", key="score_go"):
+        _begin(studio)
+        st.rerun()
+    return None
+
+
+def _begin(studio: Studio) -> None:
+    work.begin(WORK, "Going through the log", lambda tell: studio.score(partial(_told, tell)))
+
+
+def _told(tell: Progress, done: int, of: int) -> None:
+    tell(f"{done} of {of} swatches", done / max(of, 1))
 
 
 def _in_words(total: Tally) -> str:
     """The whole log in two sentences."""
     model, rate = exp(total.log_score.value), exp(total.baseline_log_score.value)
-    said = f"Over {total.trials} swatches, each predicted before it was learned, the model gave {model:.0%} to what then happened"
-    beside = f"the mere rate of passes {rate:.0%}"
-    return f"{said}, {beside}. First swatches passed {chance(total.first.value)}."
+    said = f"Before each of {total.trials} swatches the model said how likely it was to pass, from those before it alone."
+    return f"{said} It gave {model:.0%} to what then happened; to count how often the stitch passes gives {rate:.0%}."
 
 
-def _coverage(found: Score) -> str:
-    rows = [*found.coverage.items(), ("all together", found.total.held)]
-    body = "".join(f"<tr><td>{escape(name)}</td><td class='n'>{_share(one)}</td></tr>" for name, one in rows if one.number)
-    return f"<table class='why'><tr><th>Settings in their band</th><th></th></tr>{body}</table>"
+def _head(words: str) -> None:
+    st.html(f"<h3 class='setup'>{escape(words)}</h3>")
+
+
+def _share_of(found: Score, title: str, tracks: list[Track]) -> str:
+    paper = Paper(title=title, low=0, high=1, marks=TENTHS, words="{:.0%}".format, swatches=found.total.trials)
+    return course(paper, tracks)
+
+
+def _first(found: Score) -> None:
+    """First swatches that passed, by what they were sewn with."""
+    _head("Do first swatches pass?")
+    tracks = [
+        Track("as proposed", OURS, found.course.first_at_model),
+        Track("on the baseline", RULES, found.course.first_at_baseline),
+        Track("all", ALL, found.course.first),
+    ]
+    if any(track.spots for track in tracks):
+        st.html(_share_of(found, "Share of first swatches that passed", tracks))
+    few = [track.name for track in tracks if not track.spots]
+    st.caption(
+        f"Of a cloth's first swatches, the last {FIRSTS} each time. You chose which to sew how, so the cloths may differ. "
+        + (f"Too few for a line yet: {listed(few)} (it takes {FIRSTS // 2})." if few else "")
+    )
+
+
+def _to_pass(found: Score) -> None:
+    """How much cloth it takes."""
+    _head("How many swatches does it take?")
+    track = Track("swatches to the first pass", OURS, found.course.to_pass)
+    if not track.spots:
+        st.caption(f"A line stands here once {FIRSTS // 2} cloths have come to a pass.")
+        return
+    high = max(4.0, *(ceil(spot.high) for spot in track.spots))
+    marks = range(1, int(high) + 1)
+    paper = Paper(title="Swatches to the first pass", low=1, high=high, marks=marks, words="{:.2g}".format, swatches=found.total.trials)
+    st.html(course(paper, [track]))
+    st.caption(f"Mean over the last {FIRSTS} cloths that came to a pass; 1 is best. The grey range holds it with 80 % probability.")
+
+
+def _given(found: Score) -> None:
+    """Whether the model knows more than who only counts."""
+    _head("Does it see coming what happens?")
+    tracks = [Track("the model", OURS, found.course.given), Track("counting passes", RULES, found.course.given_by_rate)]
+    if not tracks[0].spots:
+        st.caption(f"A line stands here after {WINDOW // 2} swatches.")
+        return
+    values = [value for track in tracks for spot in track.spots for value in (spot.low, spot.value, spot.high)]
+    low, high = floor(min(*values, 0.4) * 10), ceil(max(*values, 0.7) * 10)
+    paper = Paper(
+        title="Chance that was given to what then happened",
+        low=low / 10,
+        high=high / 10,
+        marks=[tenth / 10 for tenth in range(low, high + 1)],
+        words="{:.0%}".format,
+        swatches=found.total.trials,
+    )
+    st.html(course(paper, tracks))
+    st.caption(
+        f"The chance that was given to what then happened, over the last {WINDOW} swatches. 50 % is the toss of a coin, 100 % would be "
+        "knowing it. Where the model's line is not above the other, the log has not taught it more than to count."
+    )
+
+
+def _chances(found: Score) -> None:
+    """Whether a chance can be taken at its word."""
+    _head("Do the chances come true?")
+    st.html(reliability(found.reliability))
+    halves = [(found.unlikely, "fail"), (found.likely, "pass")]
+    said = [f"of {one.number} that it thought likelier to {what}, {one.value:.0%} passed" for one, what in halves if one.number]
+    st.caption(
+        f"{'; '.join(said).capitalize()}. Each dot is the swatches of like chance, larger where there are more. On the dashed line as "
+        "many passed as was said; above it more, below it fewer."
+    )
+
+
+def _bands(found: Score) -> None:
+    """Whether a band can be taken at its word."""
+    _head("Do the bands hold the setting?")
+    held = found.total.held
+    if not held.number:
+        st.caption("This is told once a cloth has come to a pass.")
+        return
+    st.html(coverage([*((spoken(control), one) for control, one in found.coverage.items()), ("all together", held)], COVERAGE))
+    judged = {-1: "they are narrower than they should be", 0: "they are as wide as they should be", 1: "they are wider than they need be"}
+    st.caption(
+        f"Of the settings that first passed, {held.value:.0%} lay in the band stated before the cloth's first swatch. The bands are meant "
+        f"to hold {COVERAGE:.0%} (the line): {judged[held.against(COVERAGE)]}. What passes is near the best setting and need not be it."
+    )
+
+
+def _leads(found: Score) -> None:
+    """Which settings New fabric shows first, and why."""
+    _head("Which numbers are to be set?")
+    judged = {name: one.verdict.why for name, one in found.by_stitch.items() if one.trials >= ENOUGH_TRIALS}
+    for name, why in judged.items():
+        st.html(f"<div class='rule'><strong>{escape(name)}</strong><br>{escape(why)}</div>")
+    if early := [name for name in found.by_stitch if name not in judged]:
+        st.caption(f"No verdict yet, for it takes {ENOUGH_TRIALS} swatches of a stitch: {listed(early)}. Until then the model leads.")
+
+
+def _tables(found: Score) -> None:
+    for tallies in ([found.total, *found.by_stitch.values()], found.by_machine.values(), found.by_kind.values()):
+        st.html(_table(tallies))
+    st.caption(
+        "Given: the chance that was given to what then happened, by the model and by the rate of passes of the stitch so far. First: first "
+        "swatches that passed, sewn on one and not on the other. To a pass: mean swatches. After ± stands the standard error."
+    )
 
 
 def _table(tallies: Iterable[Tally]) -> str:
     head = "".join(f"<th>{escape(words)}</th>" for words in HEAD)
-    return f"<table class='why'><tr>{head}</tr>{''.join(map(_row, tallies))}</table>"
+    return f"<div class='wide'><table class='why'><tr>{head}</tr>{''.join(map(_row, tallies))}</table></div>"
 
 
 def _row(one: Tally) -> str:

@@ -13,7 +13,6 @@ from recommender.trade.readings import READINGS
 WIDTH, HEIGHT = 160, 116
 LEFT, RIGHT, EDGE, SEAM, HEM = 16.0, 144.0, 34.0, 78.0, 108.0
 """Where the cloth, its edge, the needle line and the lower end of the drawing lie."""
-KEY_WIDTH = 620
 PITCH = 16.0
 """Length of one stitch where the drawing is not about the stitch length."""
 
@@ -50,12 +49,17 @@ def step_words(reading: str, score: float) -> str:
 
 def threads_key() -> str:
     """Which line stands for which thread, as HTML."""
-    rows = ((NEEDLE, "needle thread"), (UPPER_LOOPER, "upper looper thread"), (LOWER_LOOPER, "lower looper thread"))
-    places = zip((2, 182, 400), rows, strict=True)
-    parts = [line([(x, 10), (x + 40, 10)], style) + label(x + 48, 14, name, size=14) for x, (style, name) in places]
-    alt = "Thick dashes: needle thread. Thin line: upper looper thread. Dots: lower looper thread."
-    drawing = drawn("".join(parts), width=KEY_WIDTH, height=20)
-    return shown(drawing, alt=alt, width=KEY_WIDTH, height=20, most=f"{KEY_WIDTH}px")
+    rows = (
+        (NEEDLE, "needle thread", "thick dashes"),
+        (UPPER_LOOPER, "upper looper thread", "thin line"),
+        (LOWER_LOOPER, "lower looper thread", "dots"),
+    )
+    return f'<div class="threads">{"".join(_thread(*row) for row in rows)}</div>'
+
+
+def _thread(style: str, name: str, alt: str) -> str:
+    sample = shown(drawn(line([(1, 10), (43, 10)], style), width=44, height=20), alt=alt, width=44, height=20, most="44px")
+    return f"<span>{sample}{name}</span>"
 
 
 def _flat(x: float, y: float) -> Point:
@@ -172,6 +176,15 @@ def _stitch_cover(score: float) -> str:
     holes = "".join(line([(x, SEAM), (x + pitch * 0.6, SEAM)], 'stroke-width="3.4"') for x in _spread(LEFT, RIGHT, pitch)[:-1])
     return _cloth(EDGE) + _loops(EDGE, SEAM, pitch) + holes
 
+
+VIEWS: Mapping[str, str] = {
+    "edge_lie": "seen from above",
+    "looper_balance": "the edge unfolded",
+    "needle_line": "the seam pulled open",
+    "edge_wrap": "seen from above",
+    "stitch_cover": "seen from above",
+}
+"""How the swatch is held to look at a reading, and how its drawings show it."""
 
 _DRAWINGS: Mapping[str, Callable[[float], str]] = {
     "edge_lie": _edge_lie,

@@ -52,14 +52,26 @@ def adding_up(amounts: Sequence[float], total: float) -> list[float]:
     return [round(after - before, 2) for before, after in pairwise([0.0, *sums])]
 
 
+def listed(things: Sequence[str]) -> str:
+    """Things in a row, as they are spoken.
+
+    >>> listed(["length"]), listed(["left needle", "length", "width"])
+    ('length', 'left needle, length and width')
+    """
+    return " and ".join(part for part in (", ".join(things[:-1]), things[-1] if things else "") if part)
+
+
 def chance(share: float) -> str:
     """How often, out of ten.
 
-    >>> chance(0.72), chance(0.97), chance(0.02), chance(0.5)
-    ('about 7 times in 10', 'nearly always', 'hardly ever', 'about 5 times in 10')
+    >>> chance(0.72), chance(0.97), chance(0.02), chance(0.1)
+    ('about 7 times in 10', 'nearly always', 'hardly ever', 'about once in 10')
     """
     share = round(share, 2)  # so that equal numbers beside it have equal words
-    return "hardly ever" if share < 0.05 else "nearly always" if share >= 0.95 else f"about {max(1, min(9, round(share * 10)))} times in 10"
+    if not 0.05 <= share < 0.95:
+        return "hardly ever" if share < 0.05 else "nearly always"
+    times = max(1, min(9, round(share * 10)))
+    return "about once in 10" if times == 1 else f"about {times} times in 10"
 
 
 def asked(question: Callable[[], T]) -> T | None:

@@ -7,7 +7,7 @@ import numpy as np
 from scipy.special import ndtri
 
 from recommender.advice.bands import COVERAGE
-from recommender.advice.model import Model, cloth, seam_of
+from recommender.advice.model import Model, cloth, opened, seam_of
 from recommender.advice.seam import Seam
 from recommender.learning import Array
 from recommender.swatches.trial import Trial
@@ -30,7 +30,7 @@ class Point:
     x: float
     """How far its control was from the baseline, in the curve's unit."""
     y: float
-    """Its reading less all that the other terms account for."""
+    """Its reading, the ends of the scale opened, less all that the other terms account for."""
     trial: str
     """Its id."""
 
@@ -116,7 +116,7 @@ def _points(
         expected = float(model.terms.row(seam, frame, trial.settings) @ found.mean[k] + own[found.moments.groups[cloth(trial.fabric)]])
         part = amount * float(frame.lever[place] @ found.mean[k])
         levers.append(frame.lever[place])
-        points.append(Point(amount, part + trial.readings[tuple(READINGS)[k]] - expected, trial.id))
+        points.append(Point(amount, part + opened(trial.readings[tuple(READINGS)[k]]) - expected, trial.id))
     return np.array(levers), tuple(points)
 
 

@@ -4,6 +4,7 @@ Adding and removing a swatch changes the sums exactly and leaves the scales as t
 `n_tuned(n)` of n swatches in the order of the log, so that the same log always gives the same model however it was reached.
 """
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
@@ -28,6 +29,9 @@ from recommender.trade.stitch import stitch
 
 IMPLIED = 0.4
 """Weight of a reading that a passing swatch implies to be near 0 without anybody having scored it."""
+
+WORST = 2.6
+"""A reading that no seam reaches: scores towards the end of the scale stand for more than they say."""
 
 _DOUBT = 0.7
 """How far the scales may stray from the guess: a factor of two either way is ordinary."""
@@ -166,6 +170,15 @@ def fitted(trials: Sequence[Trial], machines: Mapping[str, Machine], known: tupl
     return Model(terms, rows.moments, scales, passes)
 
 
+def opened(score: float) -> float:
+    """A score with the ends of its scale opened: what is far too much looks little worse than what is too much.
+
+    >>> [round(opened(score), 2) for score in (0, 0.5, 1, 1.5, 2)]
+    [0.0, 0.51, 1.06, 1.7, 2.65]
+    """
+    return WORST * math.atanh(score / WORST)
+
+
 def n_tuned(n: int) -> int:
     """How many swatches of a log of n the scales are tuned on.
 
@@ -180,7 +193,7 @@ def n_tuned(n: int) -> int:
 
 def _scored(trial: Trial) -> tuple[list[float], list[float]]:
     """Readings and weights of a trial: what was read counts in full, what a pass implies counts for less."""
-    readings = [trial.readings.get(name, 0.0) for name in READINGS]
+    readings = [opened(trial.readings.get(name, 0.0)) for name in READINGS]
     unread = IMPLIED if trial.passed else 0.0
     return readings, [1.0 if name in trial.readings else unread for name in READINGS]
 

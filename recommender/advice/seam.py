@@ -53,6 +53,12 @@ class Seam:
         given, start = settings.controls(), self.baseline.settings.controls()
         return np.array([_units(c, given.get(c, start[c])) - _units(c, start[c]) for c in self.controls])
 
+    @property
+    def above_home(self) -> Array:
+        """How many units the baseline lies above the machine's home marks, shape (n_controls,)."""
+        start = self.baseline.settings.controls()
+        return np.array([_units(c, start[c]) - _units(c, dial.home) for c, dial in zip(self.controls, self.dials, strict=True)])
+
     def settings(self, values: Mapping[str, float]) -> Settings:
         """The baseline's settings with these values in place of its own."""
         return self.baseline.settings.having(values)

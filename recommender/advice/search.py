@@ -17,7 +17,7 @@ from recommender.advice.outlook import Outlook
 from recommender.advice.seam import Seam
 from recommender.learning import Array, Integers
 
-SLACK = 0.3
+SLACK = 0.2
 """How near to nought the best setting brings every reading."""
 
 _SWEEPS = 40

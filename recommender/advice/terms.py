@@ -16,7 +16,7 @@ from recommender.advice.levers import LEVERS, beliefs
 from recommender.advice.seam import Seam
 from recommender.learning import Array
 from recommender.learning.posterior import Prior, Scales
-from recommender.trade.fabric import FIBRES
+from recommender.trade.fabric import FIBRES, Fabric
 from recommender.trade.readings import READINGS
 from recommender.trade.settings import Settings
 from recommender.trade.stitch import stitches
@@ -30,6 +30,7 @@ _CLOTH = {
     "construction": {"knit": 0.4, "nonwoven": 0.4},
     "weight": {"weight": 0.4, "weight, curved": 0.25, "weight of a knit": 0.3},
     "stretch": {"stretch": 0.4, "stretch, curved": 0.25, "stretch with weight": 0.25, "stretch along": 0.2},
+    "stretch of the seam": {"stretch of the seam": 0.4, "stretch of the seam with weight": 0.25},
     "elastane": {"elastane": 0.3},
     "thickness": {"thickness": 0.25},
     "plies": {"plies": 0.3},
@@ -101,8 +102,9 @@ class Terms:
         runs = np.array([1.0, *(float(position in seam.stitch.positions) for position in POSITIONS)])
         levers, shifts = _lever_rows(seam), _shift_rows(seam, cloth)
         quiet = np.zeros(levers.shape[1] + shifts.shape[1])
-        base = np.concatenate([base_cloth, here, slopes, quiet, np.outer(mine, runs).ravel(), np.zeros(len(mine) * len(LEVERS))])
         by_machine = np.einsum("m,jl->jml", mine, levers).reshape(len(levers), -1)
+        # A machine that grips harder than others does so from its home mark on, and not only from the baseline.
+        base = np.concatenate([base_cloth, here, slopes, quiet, np.outer(mine, runs).ravel(), seam.above_home @ by_machine])
         still = np.zeros((len(levers), len(base) - len(quiet) - by_machine.shape[1]))
         n_before = len(base_cloth) + len(here) + len(slopes)
         lever = np.concatenate([still[:, :n_before], levers, shifts, still[:, n_before:], by_machine], axis=1)
@@ -128,8 +130,9 @@ class Terms:
         yield from _machine_columns(self.machines)
 
 
-GUESS = Scales(block=np.array([0.5, 0.5, 0.5, 1.0, 0.7, 0.7, 0.7]), noise=np.full(len(READINGS), 0.4), group=np.full(len(READINGS), 0.4))
-"""The scales before a swatch is logged: the prior's own spreads, and half a step of noise and of cloth's own nature."""
+GUESS = Scales(block=np.array([0.5, 0.5, 0.5, 0.7, 0.4, 0.7, 0.4]), noise=np.full(len(READINGS), 0.33), group=np.full(len(READINGS), 0.4))
+"""The scales before a swatch is logged: levers nearer to the trade's than their own spreads say, and not quite half a step of noise and
+of cloth's own nature."""
 
 
 def _cloth_columns() -> Iterator[Column]:
@@ -161,7 +164,7 @@ def _machine_columns(machines: tuple[str, ...]) -> Iterator[Column]:
             yield Column(f"{position} on {machine}", "machine", "machine", 0.7 * size[:, _lever_of(position)], nought)
     for machine in machines:
         for place, lever in enumerate(LEVERS):
-            yield Column(f"{lever} on {machine}", lever, "machine lever", 0.3 * size[:, place], nought)
+            yield Column(f"{lever} on {machine}", "machine", "machine lever", 0.3 * size[:, place], nought)
 
 
 def _cloth_names() -> list[str]:
@@ -177,6 +180,7 @@ def _cloth(seam: Seam) -> dict[str, float]:
     usual_thickness = fabric.gsm / 350  # mm; a middling cloth weighs about 0.35 g/cm3 (from memory)
     thickness = 0.0 if fabric.thickness is None else math.log(fabric.thickness / usual_thickness) / 0.5
     along = 0.0 if fabric.stretch_along is None else (min(fabric.stretch_along, 150) - 10) / 40
+    seamwise = _seamwise(fabric)
     needle, looper = _tex(seam.needle_thread), _tex(seam.looper_thread)
     values = {
         "always": 1.0,
@@ -189,6 +193,8 @@ def _cloth(seam: Seam) -> dict[str, float]:
         "stretch, curved": stretch * stretch - 1,
         "stretch with weight": stretch * weight,
         "stretch along": along,
+        "stretch of the seam": seamwise,
+        "stretch of the seam with weight": seamwise * weight,
         "elastane": fabric.elastane / 10,
         "thickness": thickness,
         "plies": math.log(fabric.plies / 2) / 0.6,
@@ -203,6 +209,14 @@ def _cloth(seam: Seam) -> dict[str, float]:
     for role, thread in (("needle", seam.needle_thread), ("looper", seam.looper_thread)):
         values |= {f"{role} thread {kind}": float(kind == thread.kind) for kind in KINDS}
     return values
+
+
+def _seamwise(fabric: Fabric) -> float:
+    """How readily the cloth gives in the direction of the seam; the first percents count most. Sizes are our guess."""
+    along = fabric.stretch / 2 if fabric.stretch_along is None else fabric.stretch_along
+    by_grain = {"lengthwise": along, "crosswise": fabric.stretch, "bias": 15 + (along + fabric.stretch) / 2}
+    stretch = by_grain[fabric.grain]
+    return 4 * stretch / (stretch + 30) - 1
 
 
 def _tex(thread: Thread) -> float:

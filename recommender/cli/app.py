@@ -4,7 +4,7 @@ from typing import Annotated
 
 import typer
 
-from recommender.cli import fleet, log, machine, planning, score, serving, swatch
+from recommender.cli import card, care, fleet, log, machine, planning, score, serving, swatch, trials
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -33,13 +33,21 @@ for name, command, example in (
         'overedge record --like chiffon --stitch "rolled hem" --setting differential=0.9 --fail --reading edge_lie=-1',
     ),
     ("next", planning.next_, 'overedge next --like "T-shirt jersey" --stitch "four-thread overlock" -n 3'),
+    ("pending", planning.pending, 'overedge pending --drop 0f3c5a7e9b1d2f40 --why "no cloth left"'),
+    ("card", card.card, 'overedge card rib.pdf --like "T-shirt jersey" --stitch "four-thread overlock" --address http://192.0.2.7:8501'),
     ("import", log.import_, "overedge import notebook.csv --rejects rejects.csv"),
     ("template", log.template, "overedge template notebook.csv"),
     ("fit", log.fit, "overedge fit --json"),
     ("matters", log.matters, "overedge matters"),
     ("score", score.score, "overedge score"),
     ("drift", fleet.drift, "overedge drift --machine bench --since 2026-03-01"),
+    ("care", care.care, 'overedge care --machine bench --deed "needle changed" --note "size 80"'),
     ("translate", fleet.translate, "overedge translate --trial 0f3c5a7e9b1d2f40 --to bench"),
+    ("trials", trials.trials, 'overedge trials --fabric "rib jersey" --failed'),
+    ("history", trials.history, "overedge history 0f3c5a7e9b1d2f40"),
+    ("correct", trials.correct, 'overedge correct 0f3c5a7e9b1d2f40 --set edge_lie=-1 --why "read from the wrong side"'),
+    ("withdraw", trials.withdraw, 'overedge withdraw 0f3c5a7e9b1d2f40 --why "sewn with a bent needle"'),
+    ("export", trials.export, "overedge export notebook.csv"),
     ("check", log.check, "overedge check"),
     ("demo", serving.demo, "overedge demo --port 8501"),
     ("serve", serving.serve, "overedge serve --studio our-room.sqlite --port 8600"),

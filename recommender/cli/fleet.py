@@ -31,7 +31,11 @@ class GivenSeam(SeamOptions):
 def drift(
     machine: Annotated[str | None, typer.Option(help="The machine; every one of the studio if left out.")] = None,
     since: Annotated[
-        datetime | None, typer.Option(help="When it was serviced, in your time zone: only what was sewn from then on is looked at.")
+        datetime | None,
+        typer.Option(
+            help="Only what was sewn from then on, in your time zone, is looked at; if left out, from the last service on, or from the "
+            "care that answered an alarm."
+        ),
     ] = None,
     studio: StudioOption = None,
     as_json: JsonOption = False,

@@ -17,6 +17,7 @@ from recommender.trade.settings import Settings
 from recommender.trade.thread import KINDS, ORDINARY, Thread
 
 if TYPE_CHECKING:
+    from recommender.advice.planning.planned import Planned
     from recommender.studio import Studio
 
 
@@ -63,7 +64,19 @@ class Seam(TypedDict):
     looper_thread: Thread
 
 
-def _one_of(names: Iterable[str]) -> str:
+def seam_of(planned: "Planned") -> Seam:
+    """The seam of a planned swatch or a proposal."""
+    return Seam(
+        fabric=planned.fabric,
+        stitch=planned.stitch,
+        machine=planned.machine,
+        needle_thread=planned.needle_thread,
+        looper_thread=planned.looper_thread,
+    )
+
+
+def one_of(names: Iterable[str]) -> str:
+    """The names there are, for the help of an option."""
     return "one of: " + ", ".join(names)
 
 
@@ -76,8 +89,8 @@ class SeamOptions:
     like: Annotated[str | None, typer.Option(metavar="PRESET", help="Start from a usual cloth, such as: T-shirt jersey.")] = None
     fabric: Annotated[str | None, typer.Option(metavar="NAME", help="Start from a cloth that this studio has logged.")] = None
     name: Annotated[str | None, typer.Option(help="What you call the cloth.")] = None
-    construction: Annotated[str | None, typer.Option(help=_one_of(CONSTRUCTIONS))] = None
-    fibre: Annotated[str | None, typer.Option(help=_one_of(FIBRES))] = None
+    construction: Annotated[str | None, typer.Option(help=one_of(CONSTRUCTIONS))] = None
+    fibre: Annotated[str | None, typer.Option(help=one_of(FIBRES))] = None
     weight: Annotated[str | None, typer.Option(help='Weight of one layer with its unit, such as "6 oz" or "200 gsm".')] = None
     gsm: Annotated[float | None, typer.Option(help="Weight of one layer in g/m2.")] = None
     stretch: Annotated[float | None, typer.Option(help="Stretch across, in %.")] = None
@@ -85,7 +98,7 @@ class SeamOptions:
     elastane: Annotated[float | None, typer.Option(help="Share of elastane, in %.")] = None
     thickness: Annotated[float | None, typer.Option(help="Thickness of one layer, in mm.")] = None
     plies: Annotated[int | None, typer.Option(help="Layers under the foot.")] = None
-    grain: Annotated[str | None, typer.Option(help=_one_of(GRAINS))] = None
+    grain: Annotated[str | None, typer.Option(help=one_of(GRAINS))] = None
     thread: Annotated[
         str | None,
         typer.Option(help='Thread in needles and loopers: "27 tex", "ticket 75", "Nm 80/2, cotton", "18 tex, polyamide, textured".'),
@@ -192,8 +205,8 @@ def read_readings(pairs: Iterable[str]) -> dict[str, float]:
     return {name: _number(f"reading {name}", value) for name, value in values.items()}
 
 
-READINGS_HELP = f"A reading as NAME=SCORE, -2 to 2; {_one_of(READINGS)}"
-FLAGS_HELP = f"A fault that was seen; {_one_of(FLAGS)}"
+READINGS_HELP = f"A reading as NAME=SCORE, -2 to 2; {one_of(READINGS)}"
+FLAGS_HELP = f"A fault that was seen; {one_of(FLAGS)}"
 
 
 def _only_machine(machines: Mapping[str, object]) -> str:
@@ -202,7 +215,7 @@ def _only_machine(machines: Mapping[str, object]) -> str:
             raise UnknownName("machine: this studio has none yet; add one with: overedge machine add NAME --generic")
         case [only]:
             return only
-    raise UnknownName(f"machine: nothing given, expected --machine with {_one_of(machines)}")
+    raise UnknownName(f"machine: nothing given, expected --machine with {one_of(machines)}")
 
 
 def _named(noun: str, name: str, known: Mapping[str, Fabric]) -> Fabric:

@@ -1,20 +1,16 @@
-"""`next`: the swatches that are worth a piece of cloth."""
+"""`next` and `pending`: the swatches that are worth a piece of cloth, and those that wait for one."""
 
-import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
-from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from recommender.cli.options import JsonOption, SeamOptions, StudioOption, describes_seam
+from recommender.cli.options import JsonOption, SeamOptions, StudioOption, describes_seam, seam_of
 from recommender.cli.show import percent, plain, print_json, print_table
-from recommender.errors import FileFault, InvalidValue, OveredgeError
+from recommender.errors import InvalidValue
 from recommender.trade.fabric import Fabric
-from recommender.trade.settings import Settings
-from recommender.trade.thread import Thread
 
 if TYPE_CHECKING:
     from recommender.advice.planning.planned import PlannedSwatch
@@ -31,17 +27,6 @@ class WantedSeam(SeamOptions):
     stitch: Annotated[str, typer.Option(help="The stitch by its name; without one, plan a free hour.")] = ""
 
 
-class Waiting(NamedTuple):
-    """A swatch that was planned and has not been rated."""
-
-    fabric: Fabric
-    stitch: str
-    machine: str
-    needle_thread: Thread
-    looper_thread: Thread
-    settings: Settings
-
-
 @partial(describes_seam, of=WantedSeam)
 def next_(
     options: SeamOptions,
@@ -54,62 +39,71 @@ def next_(
             "1 if left out, inf in a free hour."
         ),
     ] = None,
-    pending: Annotated[
-        list[Path] | None,
-        typer.Option(exists=True, dir_okay=False, help="What `next --json` or `propose --json` printed and is not rated yet."),
-    ] = None,
     stash: Annotated[
         list[str] | None,
         typer.Option(
             metavar="NAME", help="For a free hour: a logged or usual cloth at hand; say it once for each. All logged if left out."
         ),
     ] = None,
+    set_aside: Annotated[bool, typer.Option("--set-aside", help="Put them on the list that `overedge pending` shows.")] = False,
     studio: StudioOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Plan the next swatches: of one fabric and stitch, or, without a stitch, those that teach most in a free hour.
 
-    With --machine alone: those that teach most of that machine. Five of them make a new one known.
+    With --machine alone: those that teach most of that machine. Five of them make a new one known. What waits on the list of planned
+    swatches counts as sewn.
     """
     from recommender.studio import Studio
 
-    waiting = [one for path in pending or () for one in read_pending(path)]
     with Studio.open(studio) as opened:
         if options.stitch:
             if stash:
                 raise InvalidValue("stash: got --stash and --stitch, expected --stash only for a free hour, without a stitch")
-            planned = opened.next(number, **options.seam(opened), learning=learning, pending=waiting)
+            planned = opened.next(number, **options.seam(opened), learning=learning)
         else:
             at_hand = _at_hand(opened, options, stash or [])
-            planned = opened.next(number, machine=options.machine, fabrics=at_hand, learning=learning, pending=waiting)
+            planned = opened.next(number, machine=options.machine, fabrics=at_hand, learning=learning)
         cautions = _cautions(opened, planned)
+        waiting = [_put_aside(opened, swatch) if set_aside else None for swatch in planned]
     if as_json:
-        print_json([{**plain(swatch), "sentence": swatch.sentence} for swatch in planned])
-    else:
-        _print_plan(planned, cautions)
+        told = [{**plain(swatch), "sentence": swatch.sentence} for swatch in planned]
+        print_json([{**swatch, "pending": mark} for swatch, mark in zip(told, waiting, strict=True)])
+        return
+    _print_plan(planned, cautions)
+    for place, mark in enumerate(waiting, start=1):
+        if mark is not None:
+            typer.echo(f"Set aside swatch {place}; once it is sewn: overedge record --pending {mark} --pass (or --fail)")
 
 
-def read_pending(path: Path) -> Iterator[Waiting]:
-    """The swatches of a file that `next --json` or `propose --json` printed.
+def pending(
+    *,
+    drop: Annotated[list[str] | None, typer.Option(metavar="ID", help="Take this one off the list unsewn; say it once for each.")] = None,
+    why: Annotated[str, typer.Option(help="Why it is no longer wanted.")] = "",
+    studio: StudioOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """List the planned swatches that wait to be sewn, the oldest first."""
+    from recommender.studio import Studio
 
-    Raises
-    ------
-    FileFault
-        If it holds anything else.
-    """
-    try:
-        given = json.loads(path.read_text(encoding="utf-8"))
-        for one in given if isinstance(given, list) else [given]:
-            yield Waiting(
-                fabric=Fabric(**one["fabric"]),
-                stitch=str(one["stitch"]),
-                machine=str(one["machine"]),
-                needle_thread=Thread(**one["needle_thread"]),
-                looper_thread=Thread(**one["looper_thread"]),
-                settings=Settings(**one["settings"]),
-            )
-    except (ValueError, TypeError, KeyError, OveredgeError) as error:
-        raise FileFault(f"{path}: expected what `overedge next --json` prints, but {type(error).__name__}: {error}") from error
+    if why and not drop:
+        raise InvalidValue("why: got a reason and nothing to take off the list, expected --drop with it")
+    with Studio.open(studio) as opened:
+        for mark in drop or ():
+            opened.drop(mark, why)
+        waiting = opened.pending()
+    if as_json:
+        print_json([{**plain(one), "name": one.name} for one in waiting])
+    elif not waiting:
+        typer.echo("No swatch waits to be sewn; plan some with: overedge next --set-aside")
+    for one in () if as_json else waiting:
+        dials = ", ".join(f"{control} {value:g}" for control, value in one.settings.controls().items())
+        typer.echo(f"{one.id}  {one.name}\n  {dials}" + (f"\n  {one.reason}" if one.reason else ""))
+
+
+def _put_aside(studio: "Studio", swatch: "PlannedSwatch") -> str:
+    """The planned swatch's id on the list."""
+    return studio.set_aside(**seam_of(swatch), settings=swatch.settings, reason=swatch.sentence).id
 
 
 def _at_hand(studio: "Studio", options: SeamOptions, names: Sequence[str]) -> list[Fabric] | None:

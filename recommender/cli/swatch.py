@@ -1,7 +1,9 @@
 """`propose` and `record`: one swatch at a time."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -11,22 +13,34 @@ from recommender.cli.options import (
     FLAGS_HELP,
     READINGS_HELP,
     JsonOption,
+    Seam,
     SeamOptions,
     StudioOption,
     describes_seam,
     moment,
     read_readings,
     read_settings,
+    seam_of,
 )
 from recommender.cli.show import percent, plain, print_json, print_table
+from recommender.errors import InvalidValue, UnknownName
 
 if TYPE_CHECKING:
     from recommender.advice.proposal import Proposal
     from recommender.advice.why import Term
+    from recommender.studio import Studio
     from recommender.trade.preparation import Step
+    from recommender.trade.settings import Settings
 
 _CAUSES = 4
 """Causes of a difference that are told one by one."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class SewnSeam(SeamOptions):
+    """The options of a seam, none of which is needed where a planned swatch is named."""
+
+    stitch: Annotated[str, typer.Option(help="The stitch by its name; leave it out with --pending.")] = ""
 
 
 @describes_seam
@@ -45,11 +59,14 @@ def propose(options: SeamOptions, *, studio: StudioOption = None, as_json: JsonO
         _print_proposal(proposal, steps)
 
 
-@describes_seam
+@partial(describes_seam, of=SewnSeam)
 def record(
     options: SeamOptions,
     *,
     passed: Annotated[bool, typer.Option("--pass/--fail", help="By your own standard.")],
+    pending: Annotated[
+        str | None, typer.Option(metavar="ID", help="The planned swatch that was sewn, as `overedge pending` lists it; it leaves the list.")
+    ] = None,
     setting: Annotated[
         list[str] | None,
         typer.Option(metavar="CONTROL=VALUE", help="A control that was set otherwise than proposed; say it once for each."),
@@ -65,14 +82,14 @@ def record(
     studio: StudioOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Log a swatch that was sewn with the proposed settings, or with those of --setting; after a fail, say what to move next."""
+    """Log a swatch that was sewn as proposed or planned, or with a --setting otherwise; after a fail, say what to move next."""
     from recommender.studio import Studio
 
     with Studio.open(studio) as opened:
-        seam = options.seam(opened)
+        seam, start = _meant(opened, options, pending)
         trial = opened.record(
             **seam,
-            settings=read_settings(opened.propose(**seam).leading, setting or ()),
+            settings=read_settings(start, setting or ()),
             passed=passed,
             readings=read_readings(reading or ()),
             flags=flag or (),
@@ -82,6 +99,7 @@ def record(
             who=who,
             note=note,
             when=moment(when),
+            pending=pending,
         )
         following = None if passed else opened.propose(**seam)
     moves = [] if following is None else _moves(following)
@@ -97,6 +115,21 @@ def record(
             "Next:", [str(move["sentence"]) for move in moves] or ["no control to move; look at needle, thread and threading first."]
         )
         typer.echo(BEFORE_TURNING)
+
+
+def _meant(studio: "Studio", options: SeamOptions, pending: str | None) -> tuple[Seam, "Settings"]:
+    """The seam that was sewn, and the settings where nothing else is said: those of the planned swatch, or the proposed ones."""
+    if pending is None:
+        if not options.stitch:
+            raise InvalidValue("stitch: nothing given, expected --stitch with a fabric, or --pending")
+        seam = options.seam(studio)
+        return seam, studio.propose(**seam).leading
+    if any(value is not None and value != "" for value in vars(options).values()):
+        raise InvalidValue("record: got --pending and more about the seam, expected --pending alone or a described seam")
+    waiting = {one.id: one for one in studio.pending()}
+    if pending not in waiting:
+        raise UnknownName(f"planned swatch: got {pending[:80]!r}, expected the id of one that waits, as `overedge pending` lists it")
+    return seam_of(waiting[pending]), waiting[pending].settings
 
 
 def _moves(proposal: "Proposal") -> list[dict[str, object]]:

@@ -1,5 +1,6 @@
 """The studio: where log, machines and model meet."""
 
-from recommender.studio.studio import FitReport, Studio
+from recommender.studio.report import FitReport
+from recommender.studio.studio import Studio
 
 __all__ = ["FitReport", "Studio"]

@@ -6,7 +6,7 @@ nothing, with scales from a model file if one is of this log.
 
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from hashlib import sha256
 from pathlib import Path
@@ -57,6 +57,8 @@ def caught_up(before: Knowledge, store: Store, files: Path, tune_anew: bool = Fa
     """
     version, machines = store.version, store.machines()
     trials = _usable(store.trials(), machines)
+    if before.version >= 0 and not tune_anew and trials == before.trials and dict(machines) == dict(before.machines):
+        return replace(before, version=version)  # photos, care and plans teach nothing
     holds = _tuned_on(trials) == _tuned_on(before.trials) and not tune_anew
     notice = ""
     if holds and dict(machines) == dict(before.machines):
@@ -120,7 +122,9 @@ def _exchanged(before: Knowledge, trials: tuple[Trial, ...]) -> Model:
 def _entered(before: Knowledge, trials: tuple[Trial, ...], machines: Mapping[str, Machine], model: Model, files: Path) -> Ledger:
     """The ledger with what is new in the log."""
     if before.version < 0:
-        return following(kept_ledger(score_path(files), trials, machines), trials, machines, None, model)
+        kept = kept_ledger(score_path(files), trials, machines)
+        kept = kept if kept.trials else kept_ledger(share("models") / "starter-score", trials, machines)  # of the demo's log alone
+        return following(kept, trials, machines, None, model)
     if dict(machines) == dict(before.machines):
         return following(before.ledger, trials, machines, before.model, model)
     return following(Ledger(), trials, machines, None, model)

@@ -1,9 +1,9 @@
 """A studio: one log, its machines and its model. The only place where the three meet, and the only thing here with a state."""
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from datetime import datetime
 from functools import partial
 from pathlib import Path
@@ -15,63 +15,60 @@ from platformdirs import user_data_path
 
 from recommender.advice.effect import Effect, effect
 from recommender.advice.matters import Matters, matters
+from recommender.advice.one_more import OneMore, one_more
+from recommender.advice.planning.day import Stop, day
 from recommender.advice.planning.plan import LEARNING, plan
 from recommender.advice.planning.planned import Planned, PlannedSwatch
-from recommender.advice.planning.stash import stash
 from recommender.advice.proposal import Proposal, propose
-from recommender.advice.scoring.ledger import following, replayed
+from recommender.advice.scoring.ledger import Ledger, following, replaying
 from recommender.advice.scoring.ledger_file import keep_ledger
+from recommender.advice.scoring.replay import in_time
 from recommender.advice.scoring.score import Score
 from recommender.advice.scoring.verdict import after
 from recommender.advice.seam import Seam
 from recommender.advice.translate import Translation, translate
+from recommender.advice.watching.answered import drift_after_care
 from recommender.advice.watching.drift import Drift, drift
 from recommender.errors import InvalidValue, UnknownName
 from recommender.studio.asked import (
+    care_of,
+    care_on,
     check_on,
     check_settings,
-    counting,
     last_settings,
     machine_of,
-    passed_settings,
+    pending_of,
     seam_on,
-    settings_for,
     sewn_here,
+    to_learn_from,
+    to_sew,
+    to_translate,
+    waiting,
 )
+from recommender.studio.facts import Facts, facts_of
 from recommender.studio.knowledge import Knowledge, caught_up, model_path, one_thread, score_path
+from recommender.studio.report import FitReport, fit_report
+from recommender.swatches.care import Care
 from recommender.swatches.events import Event
+from recommender.swatches.pending import Pending
+from recommender.swatches.pictures import photo
 from recommender.swatches.store import Store
+from recommender.swatches.trace import corrected
 from recommender.swatches.trial import Trial
 from recommender.trade.fabric import Fabric
 from recommender.trade.machine import Machine
-from recommender.trade.readings import READINGS, checked_readings
+from recommender.trade.readings import checked_readings
 from recommender.trade.settings import Settings
 from recommender.trade.thread import ORDINARY, Thread
 
 if TYPE_CHECKING:
     from recommender.swatches.importing import ImportReport
+    from recommender.swatches.preview import Preview
+    from recommender.swatches.sifting import Progress
     from recommender.swatches.suite import ValidationReport
 
 
 _CORRECTABLE = tuple(field.name for field in fields(Trial) if field.name != "id")
-
-
-@dataclass(frozen=True, slots=True)
-class FitReport:
-    """What a fit from nothing was made of."""
-
-    trials: int
-    """Swatches that count."""
-    cloths: int
-    """Cloths among them."""
-    ratings: int
-    """Ratings behind the pass standard."""
-    tolerance: float
-    """How far from 0 a reading may be for this studio to let it pass."""
-    noise: Mapping[str, float]
-    """By reading: standard deviation of what the model cannot say, in readings."""
-    model_file: str
-    """Where the model was written."""
 
 
 class Studio:
@@ -90,6 +87,7 @@ class Studio:
         self._files = files
         self._lock = RLock()
         self._scoring = Lock()
+        self._replayed = (0, 0)
         self._known = Knowledge()
 
     @classmethod
@@ -156,6 +154,10 @@ class Studio:
         """The logged fabrics by name, each as last described."""
         return {trial.fabric.name: trial.fabric for trial in self._store.trials()}
 
+    def withdrawn(self) -> tuple[Trial, ...]:
+        """The trials that no longer count, each as it last was, the first withdrawn first."""
+        return self._store.withdrawn()
+
     def history(self, trial_id: str) -> tuple[Event, ...]:
         """Everything that was ever logged of one trial, in order.
 
@@ -187,6 +189,21 @@ class Studio:
             said = after(said) if here else said
             return replace(found, lead=said.lead, lead_why=said.why)
 
+    def one_more(self, proposal: Proposal) -> OneMore | None:
+        """What would change if one more control were moved than a proposal moves; None where it follows no swatch, or none is left.
+
+        Raises
+        ------
+        UnknownName, UnsuitableMachine
+            If the machine is gone, or can no longer sew the stitch.
+        """
+        seam = self._seam(proposal.fabric, proposal.stitch, proposal.machine, proposal.needle_thread, proposal.looper_thread)
+        if proposal.last is None:
+            return None
+        with self._following() as known:
+            failed = [trial.settings for trial in sewn_here(known, seam) if not trial.passed]
+            return one_more(known.model.outlook(seam), seam, proposal.last.settings, proposal.settings, failed)
+
     def record(
         self,
         *,
@@ -205,6 +222,7 @@ class Studio:
         who: str = "",
         note: str = "",
         when: datetime | None = None,
+        pending: str | None = None,
     ) -> Trial:
         """Log a swatch.
 
@@ -216,6 +234,8 @@ class Studio:
             When it was sewn, with a time zone; now where left out.
         flags, seam_change, needle_size, needle_hours, who, note
             As `Trial` has them.
+        pending
+            Id of the planned swatch that has been sewn; it leaves the list with this.
 
         Raises
         ------
@@ -244,11 +264,11 @@ class Studio:
         )
         trial = trial if when is None else replace(trial, when=when)
         check_on(trial, seam.machine)
-        self._store.record(trial)
+        self._store.record(trial, pending)
         return trial
 
-    def correct(self, trial_id: str, why: str = "", **changes: Any) -> Trial:
-        """Log a correction of a trial; what stood before stays in its history.
+    def correct(self, trial_id: str, why: str = "", by: str = "", **changes: Any) -> Trial:
+        """Log a correction of a trial, and who made it; what stood before stays in its history. A withdrawn trial counts again.
 
         Parameters
         ----------
@@ -262,36 +282,139 @@ class Studio:
         """
         if strange := [name for name in changes if name not in _CORRECTABLE]:
             raise UnknownName(f"field of a trial: got {strange[0]!r}, expected one of: {', '.join(_CORRECTABLE)}")
+        return self._store.correct(trial_id, lambda before: self._sewable(replace(before, **changes)), why, by)
 
-        def change(before: Trial) -> Trial:
-            after = replace(before, **changes)
-            seam = self._seam(after.fabric, after.stitch, after.machine, after.needle_thread, after.looper_thread)
-            check_on(after, seam.machine)
-            return after
+    def correct_columns(self, trial_id: str, values: Mapping[str, Any], why: str = "", by: str = "") -> Trial:
+        """The same for columns of the log's table by name, such as `gsm` or `edge_lie`; None takes a value out.
 
-        return self._store.correct(trial_id, change, why)
+        Raises
+        ------
+        UnknownName, InvalidValue
+            If there is no such trial or column, or a value breaks its rule.
+        """
+        return self._store.correct(trial_id, lambda before: self._sewable(corrected(before, values)), why, by)
 
-    def withdraw(self, trial_id: str, why: str) -> None:
-        """Take a trial out of what counts, with the reason; it stays in its history.
+    def withdraw(self, trial_id: str, why: str, by: str = "") -> None:
+        """Take a trial out of what counts, with the reason and who gives it; it stays in its history.
 
         Raises
         ------
         UnknownName, InvalidValue
             If there is no such trial, it was withdrawn before, or no reason is given.
         """
-        self._store.withdraw(trial_id, why)
+        self._store.withdraw(trial_id, why, by)
 
-    def import_csv(self, path: str | Path, rejects: str | Path | None = None) -> "ImportReport":
-        """Log the good rows of a file typed in a spreadsheet; the bad ones come back in the rejects file with what is wrong.
+    def add_photo(self, trial_id: str, picture: bytes) -> None:
+        """Keep a photo of a swatch: any picture that a camera writes, kept small and upright, without its metadata.
+
+        Raises
+        ------
+        InvalidValue
+            If it is no picture, is damaged or too large.
+        UnknownName
+            If there is no such trial, or it was withdrawn.
+        """
+        self._store.add_photo(trial_id, photo(picture))
+
+    def photo(self, trial_id: str, longest: int | None = None) -> bytes | None:
+        """The last photo of a swatch as a JPEG, of at most `longest` pixels a side where that is given; None where there is none."""
+        kept = self._store.photo(trial_id)
+        return kept if kept is None or longest is None else photo(kept, longest)
+
+    def photographed(self) -> frozenset[str]:
+        """The ids of the trials that have a photo."""
+        return self._store.photographed()
+
+    def note_care(self, machine: str, deed: str, *, when: datetime | None = None, who: str = "", note: str = "") -> Care:
+        """Log what was done to a machine: one of `recommender.trade.care.DEEDS`, now where no moment with a time zone is given.
+
+        Raises
+        ------
+        InvalidValue, UnknownName
+            If there is no such machine or deed, or a value breaks its rule.
+        """
+        return self._store.note_care(care_on(machine_of(self.machines, machine), deed, when, who, note))
+
+    def care(self, machine: str | None = None) -> tuple[Care, ...]:
+        """What was done to the machines, or to one of them, the newest first.
+
+        Raises
+        ------
+        UnknownName
+            If there is no such machine.
+        """
+        return care_of(self._store.care(), None if machine is None else machine_of(self.machines, machine))
+
+    def set_aside(
+        self,
+        *,
+        fabric: Fabric,
+        stitch: str,
+        machine: str,
+        settings: Settings,
+        needle_thread: Thread = ORDINARY,
+        looper_thread: Thread = ORDINARY,
+        reason: str = "",
+    ) -> Pending:
+        """Put a swatch on the list of those to be sewn.
+
+        Raises
+        ------
+        InvalidValue, UnknownName, UnsuitableMachine
+            If something of it cannot be; nothing is logged then.
+        """
+        planned = pending_of(self._seam(fabric, stitch, machine, needle_thread, looper_thread), settings, reason)
+        self._store.set_aside(planned)
+        return planned
+
+    def pending(self) -> tuple[Pending, ...]:
+        """The planned swatches that were neither sewn nor dropped, the oldest first; one whose trial was withdrawn waits again."""
+        return self._store.pending()
+
+    def drop(self, pending_id: str, why: str = "") -> None:
+        """Take a planned swatch off the list unsewn.
+
+        Raises
+        ------
+        UnknownName, InvalidValue
+            If there is no such swatch, it was dropped before, or the reason is too long.
+        """
+        self._store.drop(pending_id, why)
+
+    def preview(self, source: str | Path | bytes, progress: "Progress | None" = None) -> "Preview":
+        """What `import_csv` would do with a file, given by its path or as its bytes; nothing is written.
 
         Raises
         ------
         FileFault
             If the file cannot be read as rows at all.
         """
-        from recommender.swatches.importing import import_csv  # here, for it brings pandas and the validation suite
+        from recommender.swatches.preview import preview_csv  # here, for it brings pandas and the validation suite
 
-        return import_csv(self._store, path, rejects)
+        return preview_csv(self._store, source, progress) if progress else preview_csv(self._store, source)
+
+    def import_csv(
+        self, source: str | Path | bytes, rejects: str | Path | None = None, progress: "Progress | None" = None
+    ) -> "ImportReport":
+        """Log the good rows of a file typed in a spreadsheet; the bad ones come back in the rejects file with what is wrong.
+
+        Parameters
+        ----------
+        source
+            The file's path, or its bytes.
+        rejects
+            Where the bad rows go; beside the file where left out, and nowhere for bytes.
+        progress
+            Called now and then with what is being done and the share that is done.
+
+        Raises
+        ------
+        FileFault
+            If the file cannot be read as rows at all.
+        """
+        from recommender.swatches.importing import import_csv  # as above
+
+        return import_csv(self._store, source, rejects, progress) if progress else import_csv(self._store, source, rejects)
 
     def export_csv(self, path: str | Path) -> int:
         """Write the trials that count to a file that `import_csv` reads back, and return their number."""
@@ -304,6 +427,11 @@ class Studio:
         from recommender.swatches.suite import check_trials  # as above
 
         return check_trials(self._store.trials())
+
+    def facts(self) -> Facts:
+        """Where the log lies, and how much there is of everything."""
+        with self._following() as known:
+            return facts_of(self._store, known)
 
     def fit(self) -> FitReport:
         """Build the model from the log alone, whatever was known before, and write the model file.
@@ -320,15 +448,7 @@ class Studio:
         with self._lock, one_thread():
             self._known = caught_up(self._known, self._store, self._files, tune_anew=True)
             known = self._known
-        standard, noise = known.model.standard, known.model.scales.noise
-        return FitReport(
-            trials=len(known.trials),
-            cloths=len(known.model.moments.groups),
-            ratings=standard.ratings,
-            tolerance=standard.tolerance,
-            noise=dict(zip(READINGS, noise.tolist(), strict=True)),
-            model_file=str(self._files),
-        )
+        return fit_report(known, self._files)
 
     def matters(self) -> Matters:
         """What matters most over the log."""
@@ -358,12 +478,12 @@ class Studio:
         fabrics: Iterable[Fabric] | None = None,
         stitches: Sequence[str] | None = None,
         learning: float | None = None,
-        pending: Iterable[Planned] = (),
     ) -> tuple[PlannedSwatch, ...]:
         """The next swatches, in the order in which they are worth sewing.
 
         With a fabric, stitch and machine: n swatches of that seam that trade passing now against learning of it. Without: those
-        that in a free hour teach most, of the fabrics at hand; with a machine alone, those that teach most of that machine.
+        that in a free hour teach most, of the fabrics at hand; with a machine alone, those that teach most of that machine. What
+        waits on the list of `pending` counts as sewn.
 
         Parameters
         ----------
@@ -372,43 +492,70 @@ class Studio:
         learning
             How many points of pass chance one percent of band width is worth: 0 for passing alone, infinite for learning alone.
             1 where left out, and infinite in a free hour.
-        pending
-            Planned swatches or proposals that have not been rated yet.
 
         Raises
         ------
         UnknownName, UnsuitableMachine, InvalidValue
             If the seam or one of the numbers cannot be, or there is no cloth at hand.
         """
-        waiting = [(self._seam(p.fabric, p.stitch, p.machine, p.needle_thread, p.looper_thread), p.settings) for p in pending]
         with self._following() as known:
             if fabric is None and stitch is None:
-                there = known.machines if machine is None else {machine: machine_of(known.machines, machine)}
-                seams, usual = stash(known.trials, there, fabrics, stitches), math.inf
-            elif fabric is None or stitch is None or machine is None:
-                raise InvalidValue("next swatch: expected fabric, stitch and machine, or no fabric and stitch for a free hour")
+                seams, usual = to_learn_from(known, machine, fabrics, stitches), math.inf
             else:
-                seams, usual = (self._seam(fabric, stitch, machine, needle_thread, looper_thread),), LEARNING
+                seams, usual = (to_sew(known, fabric, stitch, machine, (needle_thread, looper_thread)),), LEARNING
             weight = usual if learning is None else learning
-            return plan(known.model, seams, seams, n, learning=weight, pending=waiting, last=partial(last_settings, known))
+            pending = waiting(known, self._store.pending())
+            return plan(known.model, seams, seams, n, learning=weight, pending=pending, last=partial(last_settings, known))
 
-    def score(self) -> Score:
+    def day(self, seams: Iterable[Planned]) -> tuple[Stop, ...]:
+        """The order in which to sew planned swatches so that the least is changed over; each machine begins as its last swatch left it.
+
+        Parameters
+        ----------
+        seams
+            Planned or pending swatches or proposals, what matters most first.
+
+        Raises
+        ------
+        UnknownName
+            If there is no such stitch.
+        """
+        with self._following() as known:
+            standing = {trial.machine: trial for trial in in_time(known.trials)}
+        return day(tuple(seams), standing)
+
+    def score(self, progress: Callable[[int, int], object] = lambda *_: None) -> Score:
         """How good the proposals have been, beside the baseline: the log replayed, each trial predicted before it is learned.
 
         It takes seconds at first, and then only what is new. Others may use the studio meanwhile; what they log is in the next score.
+
+        Parameters
+        ----------
+        progress
+            Told now and then how many trials are replayed, and of how many. What it raises ends the replay, and the next one goes on
+            from there.
         """
-        with self._scoring:
+        while not self._scoring.acquire(timeout=0.2):
+            progress(*self._replayed)
+        try:
             with self._following() as known:
                 ledger, machines = known.ledger, known.machines
-            if ledger.behind:
+            self._replayed = (ledger.replayed, len(ledger.trials))
+            try:
                 with one_thread():
-                    ledger = replayed(ledger, machines)
-                keep_ledger(score_path(self._files), ledger, machines)
-                with self._lock:
-                    if dict(machines) == dict(self._known.machines):
-                        now = following(ledger, self._known.trials, machines, None, self._known.model)
-                        self._known = replace(self._known, ledger=now)
+                    for step in replaying(ledger, machines):
+                        ledger, self._replayed = step, (step.replayed, len(step.trials))
+                        progress(*self._replayed)
+            finally:
+                self._keep(ledger, machines)
             return ledger.score
+        finally:
+            self._scoring.release()
+
+    @property
+    def is_scoring(self) -> bool:
+        """Whether somebody's score is being worked out; who asks for one now waits for that, and is told how far it is."""
+        return self._scoring.locked()
 
     @property
     def unscored(self) -> int:
@@ -422,7 +569,8 @@ class Studio:
         Parameters
         ----------
         since
-            When the machine was serviced, with a time zone: only what was sewn from then on is looked at.
+            Only what was sewn from this moment on, with a time zone, is looked at. Where left out, that from the last service on, or
+            from the care that answered an alarm.
 
         Raises
         ------
@@ -431,7 +579,9 @@ class Studio:
         """
         with self._following() as known:
             names = tuple(known.machines) if machine is None else (machine_of(known.machines, machine).name,)
-            return tuple(drift(known.model, known.trials, known.machines, name, since) for name in names)
+            log = known.model, known.trials, known.machines
+            care = self._store.care()
+            return tuple(drift(*log, name, since) if since else drift_after_care(*log, name, care) for name in names)
 
     def translate(
         self,
@@ -462,14 +612,7 @@ class Studio:
             If there is no such trial, machine or stitch, one of the machines cannot sew it, or there are no settings to translate.
         """
         with self._following() as known:
-            if trial is not None and not any((fabric, stitch, machine, settings)):
-                one = counting(known, trial)
-                seam, given = self._seam(one.fabric, one.stitch, one.machine, one.needle_thread, one.looper_thread), one.settings
-            elif trial is None and fabric is not None and stitch is not None and machine is not None:
-                seam = self._seam(fabric, stitch, machine, needle_thread, looper_thread)
-                given = passed_settings(known, seam) if settings is None else settings_for(seam, settings)
-            else:
-                raise InvalidValue("translate: expected either the id of a trial, or fabric, stitch and machine")
+            seam, given = to_translate(known, trial, (fabric, stitch, machine), (needle_thread, looper_thread), settings)
             there = self._seam(seam.fabric, seam.stitch.name, to, seam.needle_thread, seam.looper_thread)
             return translate(known.model, seam, given, there)
 
@@ -485,6 +628,20 @@ class Studio:
 
     def _seam(self, fabric: Fabric, name: str, machine: str, needle_thread: Thread, looper_thread: Thread) -> Seam:
         return seam_on(self.machines, fabric, name, machine, (needle_thread, looper_thread))
+
+    def _keep(self, ledger: Ledger, machines: Mapping[str, Machine]) -> None:
+        """Keep what was replayed, for the log as it is now and in the score's file; nothing is done where nothing is new."""
+        with self._lock:
+            if not self._known.ledger.behind or dict(machines) != dict(self._known.machines):
+                return
+            now = following(ledger, self._known.trials, machines, None, self._known.model)
+            self._known = replace(self._known, ledger=now)
+        keep_ledger(score_path(self._files), ledger, machines)
+
+    def _sewable(self, trial: Trial) -> Trial:
+        """The trial, held to what its machine can sew."""
+        check_on(trial, self._seam(trial.fabric, trial.stitch, trial.machine, trial.needle_thread, trial.looper_thread).machine)
+        return trial
 
     @contextmanager
     def _following(self) -> Iterator[Knowledge]:

@@ -39,30 +39,34 @@ class Record:
     """Why it cannot be taken apart."""
 
 
-def read_text(path: Path) -> str:
-    """The text of a file, in UTF-8 or in Windows' western letters.
+def read_text(source: Path | str | bytes) -> tuple[str, str]:
+    """The text of a file, given by its path or as its bytes, and the letters it is in: UTF-8, or Windows' western letters.
 
     Raises
     ------
     FileFault
         If it cannot be read or is no such text.
     """
-    try:
-        data = path.read_bytes()
-    except (OSError, ValueError) as error:
-        raise FileFault(f"file {str(path)[:200]}: {getattr(error, 'strerror', None) or error}; give the path of a CSV file") from error
+    data, file = (source, "file") if isinstance(source, bytes) else (_bytes_of(Path(source)), f"file {source}")
     if kind := next((kind for sign, kind in _OTHER_FILES.items() if data.startswith(sign)), None):
-        raise FileFault(f"file {path}: it is {kind}, expected CSV; save it as CSV from your spreadsheet")
+        raise FileFault(f"{file}: it is {kind}, expected CSV; save it as CSV from your spreadsheet")
     if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
-        raise FileFault(f"file {path}: it is written in UTF-16; save it as CSV in UTF-8")
-    for encoding in ("utf-8-sig", "cp1252"):
+        raise FileFault(f"{file}: it is written in UTF-16; save it as CSV in UTF-8")
+    for encoding, letters in (("utf-8-sig", "UTF-8"), ("cp1252", "Windows' western letters")):
         try:
             text = data.decode(encoding)
         except UnicodeDecodeError:
             continue
         if "\0" not in text:
-            return text
-    raise FileFault(f"file {path}: it is no text, expected CSV in UTF-8; save it so from your spreadsheet")
+            return text, letters
+    raise FileFault(f"{file}: it is no text, expected CSV in UTF-8; save it so from your spreadsheet")
+
+
+def _bytes_of(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except (OSError, ValueError) as error:
+        raise FileFault(f"file {str(path)[:200]}: {getattr(error, 'strerror', None) or error}; give the path of a CSV file") from error
 
 
 def delimiter_of(text: str, known: Iterable[str]) -> str:
@@ -101,19 +105,24 @@ def records(text: str, delimiter: str) -> Iterator[Record]:
             yield record
 
 
+def written(rows: Iterable[Sequence[str]], delimiter: str = ",") -> bytes:
+    """Rows as CSV in UTF-8, with the mark by which spreadsheets know it."""
+    made = io.StringIO(newline="")
+    csv.writer(made, delimiter=delimiter).writerows(rows)
+    return made.getvalue().encode("utf-8-sig")
+
+
 def write(path: Path, rows: Iterable[Sequence[str]], delimiter: str = ",") -> None:
-    """Write rows as CSV in UTF-8 with the mark by which spreadsheets know it; the file is whole or as it was.
+    """Write rows as CSV; the file is whole or as it was.
 
     Raises
     ------
     FileFault
         If it cannot be written.
     """
-    made = io.StringIO(newline="")
-    csv.writer(made, delimiter=delimiter).writerows(rows)
     beside = path.with_name(f".{path.name[:100]}.{secrets.token_hex(4)}")
     try:
-        beside.write_bytes(made.getvalue().encode("utf-8-sig"))
+        beside.write_bytes(written(rows, delimiter))
         beside.replace(path)
     except (OSError, ValueError) as error:
         beside.unlink(missing_ok=True)

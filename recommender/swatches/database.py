@@ -44,6 +44,8 @@ def address(where: object) -> URL:
     if not isinstance(where, str | os.PathLike) or not str(where).strip() or "\0" in str(where):
         raise StudioError(f"studio: got {str(where)!r}, expected a path or a database URL")
     text = os.fspath(where)
+    if ":memory:" in os.fsdecode(text):
+        raise StudioError(f"studio: got {os.fsdecode(text)!r}, which no other program could share, expected a path or a database URL")
     if not isinstance(text, str) or "://" not in text:
         return URL.create("sqlite", database=str(_file(Path(os.fsdecode(text)))))
     try:
@@ -52,7 +54,7 @@ def address(where: object) -> URL:
         raise StudioError("studio: the database URL cannot be read, expected one like postgresql://user@host/studio") from error
     if url.get_backend_name() == "postgresql":
         return url.set(drivername="postgresql+psycopg")
-    if url.get_backend_name() != "sqlite" or url.database in (None, "", ":memory:"):
+    if url.get_backend_name() != "sqlite" or url.database in (None, ""):
         raise StudioError(f"studio: got {url.render_as_string()!r}, expected a path, sqlite:///path or postgresql://user@host/studio")
     return URL.create("sqlite", database=str(_file(Path(str(url.database)))))
 
@@ -130,8 +132,8 @@ def prepare(reader: Engine, writer: Engine) -> None:
                 connection.execute(insert(schema_table).values(schema=SCHEMA))
                 found = SCHEMA
     if found != SCHEMA:
-        where = _shown(reader.url)
-        raise StudioError(f"studio {where}: its layout is number {found}, expected {SCHEMA}; open it with a newer version of overedge")
+        do = "open it with a newer version of overedge" if found > SCHEMA else "begin a new one, and import what the old version exports"
+        raise StudioError(f"studio {_shown(reader.url)}: its layout is number {found}, expected {SCHEMA}; {do}")
 
 
 def _schema(connection: Connection) -> int | None:

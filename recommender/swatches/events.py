@@ -6,13 +6,18 @@ from datetime import UTC, datetime
 from typing import Any
 
 from recommender.errors import OveredgeError, StudioError
+from recommender.swatches.care import Care
 from recommender.swatches.columns import COLUMNS
+from recommender.swatches.moments import moment
+from recommender.swatches.pending import Pending
 from recommender.swatches.profile import machine_of, profile_text
-from recommender.swatches.rows import built, row_of
+from recommender.swatches.rows import built, row_of, sewn_of, sewn_row
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine
 
 _FLAGS = tuple(name for name, column in COLUMNS.items() if column.rule.kind == "flag")
+TRIAL_KINDS = ("recorded", "corrected")
+"""Kinds of events that hold a trial."""
 _KEPT = tuple(name for name in COLUMNS if name != "id")
 
 
@@ -25,62 +30,107 @@ class Event:
     at: datetime
     """When it was entered, in UTC."""
     kind: str
-    """`recorded`, `corrected`, `withdrawn` or `machine`."""
+    """`recorded`, `corrected`, `withdrawn`, `machine`, `photo`, `care`, `planned` or `dropped`."""
     trial_id: str | None = None
-    """The trial that it is about; None for a machine's profile."""
+    """The trial that it is about, where it is about one."""
     trial: Trial | None = None
-    """The trial as it was after the event; None for a withdrawal."""
+    """The trial as it was after the event; None for a withdrawal or a photo."""
     machine: Machine | None = None
     """The machine's profile from then on, for a `machine` event."""
+    care: Care | None = None
+    """What was done to a machine, for a `care` event."""
+    pending_id: str | None = None
+    """The planned swatch that was planned, dropped, or recorded as this trial."""
+    pending: Pending | None = None
+    """The planned swatch itself, for a `planned` event."""
     why: str = ""
     """The reason, where one was given."""
+    by: str = ""
+    """Who corrected or withdrew it, where that was said."""
 
 
 def event_of(stored: Mapping[str, Any]) -> Event:
-    """The event of a stored row."""
-    return Event(
-        number=stored["event"],
-        at=datetime.fromisoformat(stored["at"]),
-        kind=stored["kind"],
-        trial_id=stored["trial"],
-        trial=stored_trial(stored) if stored["kind"] in ("recorded", "corrected") else None,
-        machine=machine_of(stored["profile"]) if stored["kind"] == "machine" else None,
-        why=stored["why"] or "",
-    )
-
-
-def stored_trial(stored: Mapping[str, Any]) -> Trial:
-    """The trial in a stored row.
+    """The event of a stored row.
 
     Raises
     ------
     StudioError
-        If the row does not hold a trial, which only another program can have brought about.
+        If the row does not hold what its kind says, which only another program can have brought about.
     """
-    row = {name: stored[name] for name in _KEPT}
-    row["id"] = stored["trial"]
-    for name in _FLAGS:
-        row[name] = bool(row[name])  # SQLite keeps 0 and 1
+    kind = stored["kind"]
     try:
-        return built(row)
+        return Event(
+            number=stored["event"],
+            at=datetime.fromisoformat(stored["at"]),
+            kind=kind,
+            trial_id=stored["trial"],
+            trial=_trial(stored) if kind in TRIAL_KINDS else None,
+            machine=machine_of(stored["profile"]) if kind == "machine" else None,
+            care=_care(stored) if kind == "care" else None,
+            pending_id=stored["pending"],
+            pending=_pending(stored) if kind == "planned" else None,
+            why=stored["why"] or "",
+            by=stored["entered_by"] or "",
+        )
     except OveredgeError as error:
         raise StudioError(f"log entry {stored['event']}: {error}; another program has written it, take the last good copy") from error
 
 
-def trial_values(kind: str, trial: Trial, why: str = "") -> dict[str, Any]:
-    """The columns of an event that holds a trial."""
+def _trial(stored: Mapping[str, Any]) -> Trial:
+    row = {name: stored[name] for name in _KEPT}
+    row["id"] = stored["trial"]
+    for name in _FLAGS:
+        row[name] = bool(row[name])  # SQLite keeps 0 and 1
+    return built(row)
+
+
+def _care(stored: Mapping[str, Any]) -> Care:
+    given = {name: stored[name] for name in ("machine", "deed", "who", "note")}
+    return Care(number=stored["event"], when=moment(stored["when"]), **given)
+
+
+def _pending(stored: Mapping[str, Any]) -> Pending:
+    given = {name: stored[name] for name in ("stitch", "machine")}
+    return Pending(id=stored["pending"], when=moment(stored["when"]), reason=stored["why"], **given, **sewn_of(stored))
+
+
+def trial_values(kind: str, trial: Trial, why: str = "", by: str = "", pending: str | None = None) -> dict[str, Any]:
+    """The columns of an event that holds a trial; `pending` is the id of the planned swatch that has become it."""
     row = row_of(trial)
-    return {**_entry(kind), "trial": row.pop("id"), "why": why or None, **row}
+    return {**_entry(kind), "trial": row.pop("id"), "why": why or None, "entered_by": by or None, "pending": pending, **row}
 
 
-def withdrawal_values(trial_id: str, why: str) -> dict[str, Any]:
+def withdrawal_values(trial_id: str, why: str, by: str = "") -> dict[str, Any]:
     """The columns of a withdrawal."""
-    return {**_entry("withdrawn"), "trial": trial_id, "why": why}
+    return {**_entry("withdrawn"), "trial": trial_id, "why": why, "entered_by": by or None}
 
 
 def machine_values(machine: Machine) -> dict[str, Any]:
     """The columns of an event that holds a machine's profile."""
     return {**_entry("machine"), "machine": machine.name, "profile": profile_text(machine)}
+
+
+def photo_values(trial_id: str) -> dict[str, Any]:
+    """The columns of an event that tells of a photo."""
+    return {**_entry("photo"), "trial": trial_id}
+
+
+def care_values(care: Care) -> dict[str, Any]:
+    """The columns of an event that tells of care."""
+    given = {name: getattr(care, name) for name in ("machine", "deed", "who", "note")}
+    return {**_entry("care"), "when": care.when.isoformat(), **given}
+
+
+def planned_values(pending: Pending) -> dict[str, Any]:
+    """The columns of an event that puts a swatch on the list."""
+    row = sewn_row(pending.fabric, (pending.needle_thread, pending.looper_thread), pending.settings)
+    named = {"pending": pending.id, "when": pending.when.isoformat(), "why": pending.reason or None}
+    return {**_entry("planned"), **named, "stitch": pending.stitch, "machine": pending.machine, **row}
+
+
+def dropped_values(pending_id: str, why: str) -> dict[str, Any]:
+    """The columns of an event that takes a swatch off the list unsewn."""
+    return {**_entry("dropped"), "pending": pending_id, "why": why or None}
 
 
 def _entry(kind: str) -> dict[str, Any]:

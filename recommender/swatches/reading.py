@@ -62,7 +62,7 @@ class RowReader:
         later = [(column, fault) for column, fault in faults_by_column(row.values) if column not in row.faults]
         faults = [*row.faults.values(), *(self._told(row, column, fault) for column, fault in later)]
         if faults:
-            return Read(faults=tuple(faults))
+            return Read(faults=tuple(dict.fromkeys(faults)))  # one cell may give two columns, and is told once
         trial = trial_of(row.values)
         if unfit := machine_faults(trial, self.machines[trial.machine]):
             return Read(faults=unfit)
@@ -113,4 +113,7 @@ class RowReader:
 
     @staticmethod
     def _told(row: _Row, column: str, fault: str) -> str:
-        return f"{row.typed[column]} is {fault}" if column in row.typed else fault
+        if (typed := row.typed.get(column)) is None:
+            return fault
+        given = [other for other, source in row.typed.items() if source == typed]
+        return f"{typed} is {' and '.join(given)}{fault.removeprefix(column)}"

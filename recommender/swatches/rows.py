@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from functools import lru_cache
-from typing import Any
+from typing import Any, TypedDict
 
 from recommender.errors import InvalidValue
 from recommender.swatches.columns import COLUMNS, defaults, row_faults, tension_column
@@ -43,6 +43,24 @@ def built(row: Mapping[str, Any]) -> Trial:
     return Trial(
         **given,
         **{name: row[name] for name in _TRIAL},
+        **sewn_of(row),
+        readings={name: row[name] for name in READINGS if row[name] is not None},
+        flags=frozenset(name for name in FLAGS if row[name]),
+    )
+
+
+class Sewn(TypedDict):
+    """What a row says of cloth, threads and settings."""
+
+    fabric: Fabric
+    needle_thread: Thread
+    looper_thread: Thread
+    settings: Settings
+
+
+def sewn_of(row: Mapping[str, Any]) -> Sewn:
+    """Cloth, threads and settings of a full row."""
+    return Sewn(
         fabric=_fabric(*[row[name] for name in _FABRIC_COLUMNS]),
         needle_thread=_thread(*[row["needle_" + name] for name in _THREAD]),
         looper_thread=_thread(*[row["looper_" + name] for name in _THREAD]),
@@ -50,8 +68,6 @@ def built(row: Mapping[str, Any]) -> Trial:
             tension={position: row[column] for position, column in _TENSIONS.items() if row[column] is not None},
             **{name: row[name] for name in _SETTINGS},
         ),
-        readings={name: row[name] for name in READINGS if row[name] is not None},
-        flags=frozenset(name for name in FLAGS if row[name]),
     )
 
 
@@ -60,16 +76,21 @@ def row_of(trial: Trial) -> dict[str, Any]:
 
     `trial_of(row_of(trial)) == trial` for every trial.
     """
-    row: dict[str, Any] = {column: getattr(trial.fabric, name) for name, column in zip(_FABRIC, _FABRIC_COLUMNS, strict=True)}
-    row |= {"needle_" + name: getattr(trial.needle_thread, name) for name in _THREAD}
-    row |= {"looper_" + name: getattr(trial.looper_thread, name) for name in _THREAD}
-    row |= {column: trial.settings.tension.get(position) for position, column in _TENSIONS.items()}
-    row |= {name: getattr(trial.settings, name) for name in _SETTINGS}
+    row = sewn_row(trial.fabric, (trial.needle_thread, trial.looper_thread), trial.settings)
     row |= {name: trial.readings.get(name) for name in READINGS}
     row |= {name: name in trial.flags for name in FLAGS}
     row |= {name: getattr(trial, name) for name in _TRIAL}
     row |= {"when": trial.when.isoformat(), "id": trial.id}
     return {name: row[name] for name in COLUMNS}
+
+
+def sewn_row(fabric: Fabric, threads: tuple[Thread, Thread], settings: Settings) -> dict[str, Any]:
+    """The columns of cloth, needle and looper thread, and settings."""
+    row: dict[str, Any] = {column: getattr(fabric, name) for name, column in zip(_FABRIC, _FABRIC_COLUMNS, strict=True)}
+    row |= {"needle_" + name: getattr(threads[0], name) for name in _THREAD}
+    row |= {"looper_" + name: getattr(threads[1], name) for name in _THREAD}
+    row |= {column: settings.tension.get(position) for position, column in _TENSIONS.items()}
+    return row | {name: getattr(settings, name) for name in _SETTINGS}
 
 
 @lru_cache(maxsize=4096, typed=True)  # typed: True is no 1 here, and a cloth is sewn many times

@@ -4,27 +4,55 @@ A correction or a withdrawal is an event of its own that supersedes what went be
 processes may share a log: writers queue, readers never wait.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from threading import Lock
 from types import MappingProxyType, TracebackType
-from typing import Any, TypeVar
+from typing import TypeVar
 
-from sqlalchemy import ColumnElement, Connection, Engine, func, insert, select
+from sqlalchemy import Connection, Engine, func, insert, select
 
-from recommender.errors import InvalidValue, UnknownName
+from recommender.errors import InvalidValue, StudioError
+from recommender.swatches.care import Care
 from recommender.swatches.database import address, connected, prepare, speaking
-from recommender.swatches.events import Event, event_of, machine_values, stored_trial, trial_values, withdrawal_values
-from recommender.swatches.tables import events
-from recommender.swatches.trial import ID_RULE, Trial
+from recommender.swatches.events import (
+    Event,
+    care_values,
+    dropped_values,
+    event_of,
+    machine_values,
+    photo_values,
+    planned_values,
+    trial_values,
+    withdrawal_values,
+)
+from recommender.swatches.pending import REASON_RULE, Pending
+from recommender.swatches.queries import (
+    check_is_of,
+    check_machines,
+    check_not_dropped,
+    deeds_on,
+    known,
+    last_photo,
+    planned,
+    rows,
+    rows_of_trial,
+    trial_that_counts,
+)
+from recommender.swatches.standing import Standing
+from recommender.swatches.tables import events, photos
+from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine
-from recommender.trade.names import unknown
-from recommender.trade.rules import Rule
+from recommender.trade.rules import Rule, rules_of
 
 T = TypeVar("T")
 
 WHY_RULE = Rule(kind="text", low=1, high=500, help="Why the trial no longer counts.")
 """The rule of the reason for a withdrawal."""
+_REASON = replace(WHY_RULE, low=0, help="Why it is corrected.")
+_BY = rules_of(Trial)["who"]
 
 
 class Store:
@@ -34,9 +62,8 @@ class Store:
         self._reader = engine
         self._writer = engine.execution_options(writes=True)
         self._lock = Lock()
-        self._seen = 0
-        self._trials: dict[str, Trial | None] = {}
-        self._machines: dict[str, Machine] = {}
+        self._is_open = True
+        self._standing = Standing()
 
     @classmethod
     def open(cls, where: object, wait: float = 30.0) -> "Store":
@@ -81,7 +108,7 @@ class Store:
 
     def events(self, since: int = 0) -> tuple[Event, ...]:
         """Every event after that number, in order: what a reader that knows version `since` has missed."""
-        return tuple(event_of(row) for row in self._read(lambda connection: _rows(connection, events.c.event > since)))
+        return tuple(event_of(row) for row in self._read(lambda connection: rows(connection, events.c.event > since)))
 
     def history(self, trial_id: str) -> tuple[Event, ...]:
         """Every event of one trial, in order.
@@ -91,13 +118,17 @@ class Store:
         UnknownName
             If there never was such a trial.
         """
-        return tuple(event_of(row) for row in self._read(lambda connection: _of_trial(connection, trial_id)))
+        return tuple(event_of(row) for row in self._read(lambda connection: rows_of_trial(connection, trial_id)))
 
     def trials(self) -> tuple[Trial, ...]:
         """The trials that count, as last corrected, in the order in which they were first logged."""
-        with self._lock:
-            self._follow()
-            return tuple(trial for trial in self._trials.values() if trial is not None)
+        with self._following() as now:
+            return tuple(trial for trial in now.trials.values() if trial is not None)
+
+    def withdrawn(self) -> tuple[Trial, ...]:
+        """The trials that were withdrawn and not brought back, as they last were, the first withdrawn first."""
+        with self._following() as now:
+            return tuple(now.withdrawn.values())
 
     def trial(self, trial_id: str) -> Trial:
         """One trial as last corrected.
@@ -107,44 +138,50 @@ class Store:
         UnknownName
             If there is no such trial, or it was withdrawn.
         """
-        last = self.history(trial_id)[-1]
-        if last.trial is None:
-            raise UnknownName(f"trial {trial_id!r}: it was withdrawn ({last.why}); its history is kept")
-        return last.trial
+        return self._read(lambda connection: trial_that_counts(connection, trial_id))
 
     def known(self, trial_ids: Iterable[str]) -> frozenset[str]:
         """Those ids that the log has ever held."""
-        return frozenset(self._read(lambda connection: _known(connection, list(trial_ids))))
+        return frozenset(self._read(lambda connection: known(connection, list(trial_ids))))
 
     def machines(self) -> Mapping[str, Machine]:
         """The machines by name, each as last described, in the order in which they were first added."""
-        with self._lock:
-            self._follow()
-            return MappingProxyType(dict(self._machines))
+        with self._following() as now:
+            return MappingProxyType(dict(now.machines))
 
     def add_machine(self, machine: Machine) -> None:
         """Add a machine, or describe one anew; the same description twice is one event."""
 
         def write(connection: Connection) -> None:
             entry = machine_values(machine)
-            known = select(events.c.profile).where(events.c.kind == "machine", events.c.machine == machine.name)
-            if connection.execute(known.order_by(events.c.event.desc()).limit(1)).scalar() != entry["profile"]:
+            before = select(events.c.profile).where(events.c.kind == "machine", events.c.machine == machine.name)
+            if connection.execute(before.order_by(events.c.event.desc()).limit(1)).scalar() != entry["profile"]:
                 connection.execute(insert(events), entry)
 
         self._write(write)
 
-    def record(self, trial: Trial) -> None:
-        """Log a new trial.
+    def record(self, trial: Trial, pending: str | None = None) -> None:
+        """Log a new trial, and with it that a planned swatch has been sewn.
+
+        Two tablets may sew the same planned swatch: both trials are kept, and it leaves the list once.
 
         Raises
         ------
         InvalidValue
-            If a trial of that id is in the log.
+            If a trial of that id is in the log, or the planned swatch is of another seam.
         UnknownName
-            If its machine is not in the log.
+            If its machine or the planned swatch is not in the log.
         """
-        if not self.record_new((trial,)):
-            raise InvalidValue(f"trial id: got {trial.id!r}, which is in the log; correct that trial, or leave the id out")
+
+        def write(connection: Connection) -> None:
+            if known(connection, [trial.id]):
+                raise InvalidValue(f"trial id: got {trial.id!r}, which is in the log; correct that trial, or leave the id out")
+            check_machines(connection, [trial.machine])
+            if pending is not None:
+                check_is_of(trial, planned(connection, pending))
+            connection.execute(insert(events), trial_values("recorded", trial, pending=pending))
+
+        self._write(write)
 
     def record_new(self, trials: Iterable[Trial]) -> tuple[Trial, ...]:
         """Log those trials whose ids the log does not know, all at once or none, and return them.
@@ -157,16 +194,16 @@ class Store:
         given = {trial.id: trial for trial in trials}
 
         def write(connection: Connection) -> tuple[Trial, ...]:
-            known = _known(connection, list(given))
-            new = tuple(trial for trial in given.values() if trial.id not in known)
-            _check_machines(connection, new)
+            there = known(connection, list(given))
+            new = tuple(trial for trial in given.values() if trial.id not in there)
+            check_machines(connection, (trial.machine for trial in new))
             if new:
                 connection.execute(insert(events), [trial_values("recorded", trial) for trial in new])
             return new
 
         return self._write(write)
 
-    def correct(self, trial_id: str, change: Callable[[Trial], Trial], why: str = "") -> Trial:
+    def correct(self, trial_id: str, change: Callable[[Trial], Trial], why: str = "", by: str = "") -> Trial:
         """Supersede a trial by what `change` makes of it; nobody else writes in between.
 
         A correction of a withdrawn trial brings it back. A change that changes nothing adds no event.
@@ -176,23 +213,24 @@ class Store:
         UnknownName
             If there is no such trial, or the new one's machine is not in the log.
         InvalidValue
-            If the change gives the trial another id.
+            If the change gives the trial another id, or the reason or who gives it breaks its rule.
         """
+        reason, hand = _REASON.check("why", why.strip()), _BY.check("by", by.strip())
 
         def write(connection: Connection) -> Trial:
-            rows = _of_trial(connection, trial_id)
-            before = stored_trial([row for row in rows if row["kind"] != "withdrawn"][-1])
+            deeds = deeds_on(connection, trial_id)
+            before = [deed.trial for deed in deeds if deed.trial is not None][-1]
             after = change(before)
             if after.id != before.id:
                 raise InvalidValue(f"trial id: got {after.id!r}, expected {before.id!r}; a trial keeps its id for good")
-            _check_machines(connection, (after,))
-            if after != before or rows[-1]["kind"] == "withdrawn":
-                connection.execute(insert(events), trial_values("corrected", after, why))
+            check_machines(connection, [after.machine])
+            if after != before or deeds[-1].kind == "withdrawn":
+                connection.execute(insert(events), trial_values("corrected", after, reason, hand))
             return after
 
         return self._write(write)
 
-    def withdraw(self, trial_id: str, why: object) -> None:
+    def withdraw(self, trial_id: str, why: object, by: str = "") -> None:
         """Take a trial out of what counts; it stays in the history with the reason.
 
         Raises
@@ -200,20 +238,108 @@ class Store:
         UnknownName
             If there is no such trial.
         InvalidValue
-            If no reason is given, or it was withdrawn before.
+            If no reason is given, who gives it breaks its rule, or it was withdrawn before.
         """
-        reason = WHY_RULE.check("why", why.strip() if isinstance(why, str) else why)
+        reason, hand = WHY_RULE.check("why", why.strip() if isinstance(why, str) else why), _BY.check("by", by.strip())
 
         def write(connection: Connection) -> None:
-            last = _of_trial(connection, trial_id)[-1]
-            if last["kind"] == "withdrawn":
-                raise InvalidValue(f"trial {trial_id!r}: it was withdrawn before ({last['why']})")
-            connection.execute(insert(events), withdrawal_values(trial_id, reason))
+            last = deeds_on(connection, trial_id)[-1]
+            if last.kind == "withdrawn":
+                raise InvalidValue(f"trial {trial_id!r}: it was withdrawn before ({last.why})")
+            connection.execute(insert(events), withdrawal_values(trial_id, reason, hand))
+
+        self._write(write)
+
+    def add_photo(self, trial_id: str, jpeg: bytes) -> None:
+        """Keep a photo of a trial; what was kept before stays, and the last one is shown.
+
+        Raises
+        ------
+        UnknownName
+            If there is no such trial, or it was withdrawn.
+        """
+
+        def write(connection: Connection) -> None:
+            trial_that_counts(connection, trial_id)
+            number = connection.execute(insert(events).returning(events.c.event), photo_values(trial_id)).scalar_one()
+            connection.execute(insert(photos), {"event": number, "jpeg": jpeg})
+
+        self._write(write)
+
+    def photo(self, trial_id: str) -> bytes | None:
+        """The last photo of a trial, as a JPEG; None where there is none."""
+        if trial_id not in self.photographed():
+            return None
+        return self._read(lambda connection: last_photo(connection, trial_id))
+
+    def photographed(self) -> frozenset[str]:
+        """The ids of the trials that have a photo."""
+        with self._following() as now:
+            return frozenset(now.photographed)
+
+    def note_care(self, care: Care) -> Care:
+        """Log what was done to a machine, and return it with its number.
+
+        Raises
+        ------
+        UnknownName
+            If the machine is not in the log.
+        """
+
+        def write(connection: Connection) -> Care:
+            check_machines(connection, [care.machine])
+            number = connection.execute(insert(events).returning(events.c.event), care_values(care)).scalar_one()
+            return replace(care, number=number)
+
+        return self._write(write)
+
+    def care(self) -> tuple[Care, ...]:
+        """What was done to the machines, in the order in which it was logged."""
+        with self._following() as now:
+            return tuple(now.care)
+
+    def set_aside(self, pending: Pending) -> None:
+        """Put a planned swatch on the list.
+
+        Raises
+        ------
+        UnknownName
+            If its machine is not in the log.
+        """
+
+        def write(connection: Connection) -> None:
+            check_machines(connection, [pending.machine])
+            connection.execute(insert(events), planned_values(pending))
+
+        self._write(write)
+
+    def pending(self) -> tuple[Pending, ...]:
+        """The planned swatches that were neither sewn nor dropped, the oldest first; one whose trial was withdrawn waits again."""
+        with self._following() as now:
+            return now.pending()
+
+    def drop(self, pending_id: str, why: object = "") -> None:
+        """Take a planned swatch off the list unsewn.
+
+        Raises
+        ------
+        UnknownName
+            If there never was such a swatch.
+        InvalidValue
+            If it was dropped before, or the reason breaks its rule.
+        """
+        reason = REASON_RULE.check("why", why.strip() if isinstance(why, str) else why) or ""
+
+        def write(connection: Connection) -> None:
+            planned(connection, pending_id)
+            check_not_dropped(connection, pending_id)
+            connection.execute(insert(events), dropped_values(pending_id, reason))
 
         self._write(write)
 
     def close(self) -> None:
-        """Let go of the file or the server."""
+        """Let go of the file or the server; nothing can be asked of the log afterwards."""
+        self._is_open = False
         self._reader.dispose()
 
     def __enter__(self) -> "Store":
@@ -222,47 +348,24 @@ class Store:
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
         self.close()
 
-    def _follow(self) -> None:
-        """Take in what is new in the log; what was read once never changes."""
-        for event in self.events(self._seen):
-            if event.machine is not None:
-                self._machines[event.machine.name] = event.machine
-            else:
-                self._trials[str(event.trial_id)] = event.trial
-            self._seen = event.number
+    @contextmanager
+    def _following(self) -> Iterator[Standing]:
+        """What stands now, held still; what was read once never changes."""
+        with self._lock:
+            for event in self.events(self._standing.seen):
+                self._standing.take(event)
+            yield self._standing
 
     def _read(self, query: Callable[[Connection], T]) -> T:
+        self._check_open()
         with speaking(self._reader.url), self._reader.connect() as connection:
             return query(connection)
 
     def _write(self, deed: Callable[[Connection], T]) -> T:
+        self._check_open()
         with speaking(self._reader.url), self._writer.begin() as connection:
             return deed(connection)
 
-
-def _rows(connection: Connection, condition: ColumnElement[bool]) -> list[dict[str, Any]]:
-    query = select(events).where(condition).order_by(events.c.event)
-    return [row._asdict() for row in connection.execute(query)]
-
-
-def _of_trial(connection: Connection, trial_id: object) -> list[dict[str, Any]]:
-    can_be_one = isinstance(trial_id, str) and ID_RULE.fault("id", trial_id) is None  # a text that no database takes is no id either
-    if not can_be_one or not (rows := _rows(connection, events.c.trial == trial_id)):
-        raise UnknownName(f"trial: got {str(trial_id)[:80]!r}, expected the id of a logged trial, as the list of trials shows it")
-    return rows
-
-
-def _known(connection: Connection, ids: Sequence[str]) -> set[str]:
-    parts = [ids[start : start + 500] for start in range(0, len(ids), 500)]  # a statement takes only so many values
-    queries = [select(events.c.trial).where(events.c.trial.in_(part)) for part in parts]
-    return {str(found) for query in queries for found in connection.execute(query).scalars()}
-
-
-def _check_machines(connection: Connection, trials: Iterable[Trial]) -> None:
-    named = select(events.c.machine).where(events.c.kind == "machine").order_by(events.c.event)
-    known = list(dict.fromkeys(str(name) for name in connection.execute(named).scalars()))
-    strangers = [trial.machine for trial in trials if trial.machine not in known]
-    if strangers and not known:
-        raise UnknownName(f"machine: got {strangers[0]!r}, but this studio has no machine yet; add it first")
-    if strangers:
-        raise unknown("machine", strangers[0], known)
+    def _check_open(self) -> None:
+        if not self._is_open:
+            raise StudioError(f"studio {self.where}: it was closed, expected an open one; open it again")

@@ -1,4 +1,4 @@
-"""The log's one table: its columns and constraints, derived from the column rules, and what keeps it append only."""
+"""The log's tables, events and the photos beside them: constraints derived from the column rules, and what keeps them append only."""
 
 from typing import Any
 
@@ -12,6 +12,7 @@ from sqlalchemy import (
     Double,
     Index,
     Integer,
+    LargeBinary,
     MetaData,
     Table,
     Text,
@@ -21,13 +22,14 @@ from sqlalchemy import (
 from sqlalchemy import Column as Stored
 from sqlalchemy.types import TypeEngine
 
+from recommender.swatches.care import DEED_RULE
 from recommender.swatches.columns import COLUMNS
 from recommender.trade.rules import Kind, Rule
 
-SCHEMA = 1
+SCHEMA = 2
 """Number of this layout; a change of any rule above changes the constraints and with them this number."""
 
-KINDS = ("recorded", "corrected", "withdrawn", "machine")
+KINDS = ("recorded", "corrected", "withdrawn", "machine", "photo", "care", "planned", "dropped")
 """Kinds of events."""
 
 _WHOLE = BigInteger().with_variant(Integer(), "sqlite")
@@ -59,18 +61,23 @@ def _limit(column: Stored[Any], rule: Rule) -> ColumnElement[bool] | None:
 
 def _constraints(table: Table) -> None:
     kind, c = table.c.kind, table.c
-    checks: dict[str, ColumnElement[bool]] = {"kind_known": kind.in_(KINDS)}
+    checks: dict[str, ColumnElement[bool]] = {"kind_known": kind.in_(KINDS), "deed_known": c.deed.in_(DEED_RULE.choices)}
     for name, column in _KEPT.items():
         if (limit := _limit(c[name], column.rule)) is not None:
             checks[f"{name}_range"] = limit
         if column.rule.kind == "flag":
             table.append_constraint(CheckConstraint(c[name].in_([0, 1]), name=f"{name}_yes_or_no").ddl_if(dialect="sqlite"))
+    required = [c[name] for name, column in _KEPT.items() if column.rule.required]
     needed = {
-        "recorded": [c.trial, *(c[name] for name, column in _KEPT.items() if column.rule.required)],
+        "recorded": [c.trial, *required],
+        "corrected": [c.trial, *required],
         "withdrawn": [c.trial, c.why],
         "machine": [c.machine, c.profile],
+        "photo": [c.trial],
+        "care": [c.machine, c.deed, c.when],
+        "planned": [c.pending, c.when, *(column for column in required if _KEPT[column.name].rule.kind != "flag")],  # nothing is rated
+        "dropped": [c.pending],
     }
-    needed["corrected"] = needed["recorded"]
     checks |= {f"{deed}_whole": (kind != deed) | and_(*(column.is_not(None) for column in columns)) for deed, columns in needed.items()}
     for name, check in checks.items():
         table.append_constraint(CheckConstraint(check, name=name))
@@ -84,31 +91,53 @@ events = Table(
     Stored("kind", Text(), nullable=False),
     Stored("trial", Text()),
     Stored("why", Text()),
+    Stored("entered_by", Text()),
     Stored("profile", Text()),
+    Stored("deed", Text()),
+    Stored("pending", Text()),
     *(Stored(name, _TYPES[column.rule.kind]) for name, column in _KEPT.items()),
     sqlite_strict=True,
     sqlite_autoincrement=True,
 )
-"""Every event there ever was, one row each, numbered as they came; a trial's events carry all its columns."""
+"""Every event there ever was, one row each, numbered as they came; the events of a trial or of a planned swatch carry all its columns."""
+
+photos = Table(
+    "overedge_photos",
+    _METADATA,
+    Stored("event", _WHOLE, primary_key=True, autoincrement=False),
+    Stored("jpeg", LargeBinary(), nullable=False),
+    sqlite_strict=True,
+)
+"""The picture of each `photo` event; apart, so that whoever follows the log need not read them."""
 
 _constraints(events)
-_recorded = events.c.kind == "recorded"
+_recorded, _planned = events.c.kind == "recorded", events.c.kind == "planned"
 Index("overedge_recorded_once", events.c.trial, unique=True, sqlite_where=_recorded, postgresql_where=_recorded)
+Index("overedge_planned_once", events.c.pending, unique=True, sqlite_where=_planned, postgresql_where=_planned)
 Index("overedge_trial", events.c.trial)
+Index("overedge_pending", events.c.pending)
 
 _REFUSAL = "the log is append only: correct or withdraw a trial instead"
 _REFUSE = f"BEGIN SELECT RAISE(ABORT, '{_REFUSAL}'); END"
 _LAST = "(SELECT max(event) FROM overedge_events)"
+_SAME = "(SELECT event FROM overedge_photos)"
 _GUARDS = {
     "sqlite": (
-        f"CREATE TRIGGER overedge_no_update BEFORE UPDATE ON overedge_events {_REFUSE}",
-        f"CREATE TRIGGER overedge_no_delete BEFORE DELETE ON overedge_events {_REFUSE}",
-        # INSERT OR REPLACE deletes without telling the trigger above; a number that the database chooses is -1 here
-        f"CREATE TRIGGER overedge_no_replace BEFORE INSERT ON overedge_events WHEN NEW.event BETWEEN 0 AND {_LAST} {_REFUSE}",
+        *(
+            f"CREATE TRIGGER {table}_no_{deed.lower()} BEFORE {deed} ON {table} {_REFUSE}"
+            for table in (events.name, photos.name)
+            for deed in ("UPDATE", "DELETE")
+        ),
+        # INSERT OR REPLACE deletes without telling the triggers above; a number that the database chooses is -1 here
+        f"CREATE TRIGGER overedge_events_no_replace BEFORE INSERT ON overedge_events WHEN NEW.event BETWEEN 0 AND {_LAST} {_REFUSE}",
+        f"CREATE TRIGGER overedge_photos_no_replace BEFORE INSERT ON overedge_photos WHEN NEW.event IN {_SAME} {_REFUSE}",
     ),
     "postgresql": (
         f"CREATE FUNCTION overedge_refuse() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN RAISE EXCEPTION '{_REFUSAL}'; END $$",
-        "CREATE TRIGGER overedge_append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON overedge_events EXECUTE FUNCTION overedge_refuse()",
+        *(
+            f"CREATE TRIGGER overedge_append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON {table} EXECUTE FUNCTION overedge_refuse()"
+            for table in (events.name, photos.name)
+        ),
     ),
 }
 

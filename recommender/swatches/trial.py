@@ -3,7 +3,7 @@
 import secrets
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from recommender.errors import InvalidValue
@@ -148,8 +148,16 @@ def _has(machine: Machine, control: str) -> bool:
     return not control.startswith("tension: ") or control.removeprefix("tension: ") in machine.tension
 
 
-def in_utc(when: Any) -> datetime:
-    """The moment in UTC.
+def is_ahead(when: datetime) -> bool:
+    """Whether a moment is yet to come by this computer's clock; a day is left for zones and clocks that differ.
+
+    A trial that is in the log is never asked: a clock that was set back must not close the studio.
+    """
+    return when > _now() + timedelta(days=1)
+
+
+def in_utc(when: Any, noun: str = "trial") -> datetime:
+    """The moment in UTC; `noun` is what it is the moment of.
 
     Raises
     ------
@@ -157,9 +165,9 @@ def in_utc(when: Any) -> datetime:
         If it is no moment, says nothing of its zone, or is not of this age.
     """
     if not isinstance(when, datetime) or when.utcoffset() is None:
-        raise InvalidValue(f"trial when: got {when!r}, expected a date and time with its zone")
+        raise InvalidValue(f"{noun} when: got {when!r}, expected a date and time with its zone")
     if not 1950 < when.year < 2200:  # the ends leave a day for any zone
-        raise InvalidValue(f"trial when: got the year {when.year}, expected one from 1951 to 2199")
+        raise InvalidValue(f"{noun} when: got the year {when.year}, expected one from 1951 to 2199")
     return when.astimezone(UTC)
 
 

@@ -10,6 +10,7 @@ from numbers import Real
 
 from recommender.errors import AmbiguousUnit, InvalidValue
 from recommender.trade.names import shown, unknown
+from recommender.trade.rules import Rule
 from recommender.trade.tables import table
 
 _WRITTEN = re.compile(
@@ -22,6 +23,9 @@ _WRITTEN = re.compile(
 )
 _SQUARE = re.compile(r"(?<=[/ ])(m|yd)\^?2\b", re.IGNORECASE)
 """The 2 of a square metre or yard, which is no amount."""
+SYSTEMS = ("metric", "imperial")
+"""The two systems that a sewer may think in."""
+
 _MOST = 1e9
 """No amount of anything here is larger, in any unit."""
 _LONGEST = 60
@@ -70,6 +74,22 @@ class Quantity:
     """Words that stand beside a number but name no unit."""
     example: str
     """How to write it."""
+    metric: str
+    """Name of the unit of those who think in metres."""
+    imperial: str
+    """Name of the unit of those who think in inches."""
+
+    def usual(self, system: str) -> str:
+        """Name of the unit that a system, one of `SYSTEMS`, shows.
+
+        Raises
+        ------
+        UnknownName
+            If there is no such system.
+        """
+        if system not in SYSTEMS:
+            raise unknown("system of units", system, SYSTEMS)
+        return self.metric if system == "metric" else self.imperial
 
     def unit(self, name: str) -> Unit:
         """The unit of that name, in any of the ways of writing it.
@@ -98,6 +118,28 @@ class Quantity:
         if plies != 1 and not named.plied:
             raise InvalidValue(f"{self.title}: got {shown(given)}, expected {named.name} as one number, which already counts every ply")
         return self._sound(given, named.to_base(number) * plies)
+
+    def typed(self, given: str, usual: str) -> float:
+        """What was typed into a field whose label names its `usual` unit: a unit written beside the number goes first.
+
+        >>> quantity("width").typed("6", "mm"), round(quantity("width").typed("0.25 in", "mm"), 2)
+        (6.0, 6.35)
+        """
+        _, _, word = _taken_apart(self, given)
+        return self.read(given, None if word else usual)
+
+    def within(self, value: float, rule: Rule, unit: str) -> float:
+        """The amount itself, if a rule in base units allows it; the sentence that refuses it speaks in `unit`.
+
+        Raises
+        ------
+        InvalidValue
+            If the rule does not allow it.
+        """
+        if rule.fault(self.title, value) is not None:
+            low, high = sorted(self.show(end, unit) for end in (rule.low, rule.high))
+            raise InvalidValue(f"{self.title}: got {self.show(value, unit):.4g} {unit}, expected from {low:.4g} to {high:.4g} {unit}")
+        return value
 
     def show(self, value: float, unit: str) -> float:
         """A base value in another unit."""
@@ -215,10 +257,11 @@ def stretch(rest: float, stretched: float) -> float:
 
 @cache
 def quantity(name: str) -> Quantity:
-    """The quantity `weight`, `thread` or `length`, with its units."""
+    """The quantity `weight`, `thread`, `length`, `width` or `thickness`, with its units."""
     row = table("units")[name]
     units = tuple(Unit(**{**unit, "written": tuple(unit["written"])}) for unit in row["unit"])
-    return Quantity(title=row["title"], base=row["base"], units=units, vague=tuple(row["vague"]), example=row["example"])
+    words = {name: row[name] for name in ("title", "base", "example", "metric", "imperial")}
+    return Quantity(units=units, vague=tuple(row["vague"]), **words)
 
 
 def _plain(word: str) -> str:

@@ -13,10 +13,13 @@ from recommender.advice.levers import RATIO
 from recommender.advice.model import Model, fitted, swatches
 from recommender.advice.moves import best_settings
 from recommender.advice.seam import Seam
-from recommender.advice.watching.drift import Drift, Suspect, drift
+from recommender.advice.watching.answered import drift_after_care
+from recommender.advice.watching.drift import ALARM, Drift, Suspect, drift
 from recommender.advice.watching.residuals import residuals
 from recommender.advice.watching.running import BACK, CUT, SHIFTS, by_cause, signature
 from recommender.errors import InvalidValue, UnknownName
+from recommender.swatches.care import Care
+from recommender.trade.care import DEEDS, MENDING, SERVICED
 from tests.advice.conftest import logged, trial_of
 
 START = datetime(2026, 1, 1, tzinfo=UTC)
@@ -164,9 +167,64 @@ def test_after_a_service_the_sum_starts_anew(story):
     assert drift(model, log, shop.machines, machine, serviced) == Drift(
         machine=machine, swatches=0, since=serviced, running=(), suspects=(), begun=None
     )
+    assert drift(model, log, shop.machines, machine, serviced).sentence == f"{machine}: no swatch since {serviced:%Y-%m-%d} to look at yet."
     later = drift(model, log, shop.machines, machine, log[-3].when)
+    assert f"3 swatches since {log[-3].when:%Y-%m-%d}" in later.sentence
     assert later.swatches == 3
     assert not later.told
+
+
+def told_from(found, trials, machine):
+    """When the alarm first stood: just after the swatch that brought it there."""
+    first = next(place for place, value in enumerate(found.running) if value >= ALARM)
+    return [trial.when for trial in trials if trial.machine == machine][first] + timedelta(minutes=1)
+
+
+@pytest.mark.parametrize("deed", DEEDS)
+def test_care_begins_the_watch_anew_where_it_answers_an_alarm_and_can_mend_it(story, deed):
+    shop, machine, _, (log, model) = story
+    plain = drift(model, log, shop.machines, machine)
+    when = told_from(plain, log, machine)
+    found = drift_after_care(model, log, shop.machines, machine, [Care(machine=machine, deed=deed, when=when)])
+    if deed in (*MENDING, SERVICED):
+        assert (found.since, found.swatches) == (when, sum(trial.machine == machine and trial.when >= when for trial in log))
+        assert not found.told
+    else:
+        assert found == plain
+
+
+def test_a_needle_changed_in_good_order_does_not_blind_the_watch(story):
+    """Needles are changed more often than a drift takes to show."""
+    shop, machine, _, (log, model) = story
+    plain = drift(model, log, shop.machines, machine)
+    changes = [log[place].when + timedelta(minutes=1) for place in range(0, len(log), 10)]
+    early = [Care(machine=machine, deed="needle changed", when=when) for when in changes if when < told_from(plain, log, machine)]
+    assert len(early) > 5
+    assert drift_after_care(model, log, shop.machines, machine, early) == plain
+
+
+def test_a_service_begins_the_watch_anew_whatever_stood(story):
+    shop, machine, (log, model), _ = story
+    when = log[-4].when - timedelta(minutes=1)
+    care = [Care(machine=machine, deed=SERVICED, when=when - timedelta(days=back)) for back in (0, 2)]
+    assert drift_after_care(model, log, shop.machines, machine, care) == drift(model, log, shop.machines, machine, when)
+    elsewhere = [replace(one, machine="bench") for one in care]
+    assert drift_after_care(model, log, shop.machines, machine, elsewhere) == drift(model, log, shop.machines, machine)
+
+
+@pytest.mark.parametrize(("slip", "helped"), [(0.0, True), (2.0, False)])
+def test_care_that_helped_ends_the_alarm_and_care_that_did_not_lets_it_come_again(story, slip, helped):
+    """The machine is held against what it was before it drifted, not against what it was while it did."""
+    shop, machine, _, (log, model) = story
+    when = log[-1].when + timedelta(minutes=1)
+    care = [Care(machine=machine, deed="cleaned", when=when)]
+    log, model = on(shop, machine, model, log, 30, np.random.default_rng(2), slip=slip)
+    found = drift_after_care(model, log, shop.machines, machine, care)
+    assert (found.since, found.swatches, found.told) == (when, 30, not helped)
+    if not helped:
+        assert (found.suspects[0].control, found.suspects[0].up) == (SLIPPED, True)
+        again = Care(machine=machine, deed="serviced", when=log[-1].when + timedelta(minutes=1))
+        assert not drift_after_care(model, log, shop.machines, machine, [*care, again]).told
 
 
 def test_no_more_than_the_last_swatches_are_looked_at(story):

@@ -79,7 +79,7 @@ def test_a_drift_as_json_holds_the_sum_and_the_suspects(drifted: Path, run: Run)
 def test_after_a_service_there_is_nothing_to_tell(drifted: Path, run: Run) -> None:
     told = run("drift", "--machine", "bench", "--since", "2100-01-01", "--studio", drifted)
     assert told.status == 0
-    assert "no swatch to look at yet" in told.out
+    assert "no swatch since 2100-01-01 to look at yet" in told.out
 
 
 def test_a_machine_that_is_not_there_is_wrong_usage(two: Path, run: Run) -> None:

@@ -11,19 +11,27 @@ COMMANDS = (
     "propose",
     "record",
     "next",
+    "pending",
+    "card",
     "import",
     "template",
     "fit",
     "matters",
     "score",
     "drift",
+    "care",
     "translate",
+    "trials",
+    "history",
+    "correct",
+    "withdraw",
+    "export",
     "check",
     "machine",
     "demo",
     "serve",
 )
-HEAVY = {"pandas", "streamlit", "great_expectations", "sklearn", "scipy", "numpy", "sqlalchemy", "altair"}
+HEAVY = {"pandas", "streamlit", "great_expectations", "sklearn", "scipy", "numpy", "sqlalchemy", "altair", "fpdf", "fontTools"}
 
 
 def test_help_imports_nothing_heavy() -> None:

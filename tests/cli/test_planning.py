@@ -1,6 +1,5 @@
 """The next swatches on the command line."""
 
-import json
 from pathlib import Path
 
 import pytest
@@ -34,20 +33,38 @@ def test_a_plan_starts_from_the_proposal(run: Run, studio: Path) -> None:
     assert all(0 < swatch["gain"] < 1 and swatch["sentence"] for swatch in planned)
 
 
-def test_what_is_pending_is_told_by_the_file_that_was_printed(run: Run, studio: Path, tmp_path: Path) -> None:
-    both = run("next", *JERSEY, "-n", "2", "--json", "--studio", studio)
-    waiting = tmp_path / "waiting.json"
-    waiting.write_text(json.dumps(both.json[:1]))
-    second = run("next", *JERSEY, "-n", "1", "--pending", waiting, "--json", "--studio", studio).json
-    assert second == both.json[1:]
+def test_what_is_set_aside_waits_on_the_list_and_counts_as_sewn(run: Run, studio: Path) -> None:
+    both = run("next", *JERSEY, "-n", "2", "--json", "--studio", studio).json
+    aside = run("next", *JERSEY, "-n", "1", "--set-aside", "--json", "--studio", studio).json
+    assert aside[0] | {"pending": None} == both[0]
+    waiting = run("pending", "--json", "--studio", studio).json
+    assert [one["id"] for one in waiting] == [aside[0]["pending"]]
+    assert (waiting[0]["settings"], waiting[0]["reason"]) == (both[0]["settings"], both[0]["sentence"])
+    assert run("next", *JERSEY, "-n", "1", "--json", "--studio", studio).json == both[1:]
 
 
-def test_a_proposal_may_be_pending_too(run: Run, studio: Path, tmp_path: Path) -> None:
-    waiting = tmp_path / "proposal.json"
-    waiting.write_text(run("propose", *JERSEY, "--json", "--studio", studio).out)
-    first = run("next", *JERSEY, "-n", "1", "--json", "--studio", studio).json[0]
-    after = run("next", *JERSEY, "-n", "1", "--pending", waiting, "--json", "--studio", studio).json[0]
-    assert after["gain"] < first["gain"]
+def test_a_planned_swatch_is_recorded_from_the_list(run: Run, studio: Path) -> None:
+    told = run("next", *JERSEY, "-n", "2", "--set-aside", "--studio", studio).out
+    first, second = run("pending", "--json", "--studio", studio).json
+    assert f"overedge record --pending {first['id']}" in told
+    sewn = run("record", "--pending", first["id"], "--setting", "length=2.5", "--fail", "--json", "--studio", studio).json["trial"]
+    assert sewn["settings"] == first["settings"] | {"length": 2.5}
+    assert (sewn["fabric"], sewn["stitch"], sewn["needle_thread"]["tex"]) == (first["fabric"], first["stitch"], 27)
+    assert [one["id"] for one in run("pending", "--json", "--studio", studio).json] == [second["id"]]
+    again = run("record", "--pending", first["id"], "--pass", "--studio", studio)
+    assert (again.status, "one that waits" in again.err) == (2, True)
+
+
+def test_a_planned_swatch_can_be_taken_off_the_list(run: Run, studio: Path) -> None:
+    assert "No swatch waits" in run("pending", "--studio", studio).out
+    run("next", *JERSEY, "-n", "2", "--set-aside", "--studio", studio)
+    first, second = run("pending", "--json", "--studio", studio).json
+    left = run("pending", "--drop", first["id"], "--why", "no cloth left", "--studio", studio).out
+    assert first["id"] not in left
+    assert f"{second['id']}  T-shirt jersey, four-thread overlock on bench" in left
+    assert "differential" in left
+    twice = run("pending", "--drop", first["id"], "--studio", studio)
+    assert (twice.status, "dropped before (no cloth left)" in twice.err) == (2, True)
 
 
 def test_a_free_hour_chooses_among_the_cloths_at_hand(run: Run, studio: Path) -> None:
@@ -92,11 +109,18 @@ def test_a_plan_that_makes_no_sense_is_refused_in_a_sentence(run: Run, studio: P
     assert len(answer.err.strip().splitlines()) == 1
 
 
-@pytest.mark.parametrize("text", ["not json", "[1]", "{}", '[{"fabric": {"name": "x"}}]', '{"fabric": 3}'])
-def test_a_file_that_is_no_plan_is_refused_in_a_sentence(run: Run, studio: Path, tmp_path: Path, text: str) -> None:
-    strange = tmp_path / "strange.json"
-    strange.write_text(text)
-    answer = run("next", *JERSEY, "--pending", strange, "--studio", studio)
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (["pending", "--drop", "nobody"], "planned swatch: got 'nobody'"),
+        (["pending", "--why", "no cloth"], "expected --drop with it"),
+        (["record", "--pending", "nobody", "--pass"], "planned swatch: got 'nobody'"),
+        (["record", "--pending", "nobody", "--like", "chiffon", "--pass"], "expected --pending alone"),
+        (["record", "--like", "chiffon", "--pass"], "expected --stitch with a fabric, or --pending"),
+    ],
+)
+def test_a_list_that_is_asked_what_makes_no_sense_says_so(run: Run, studio: Path, arguments: list[str], told: str) -> None:
+    answer = run(*arguments, "--studio", studio)
     assert answer.status == 2
-    assert "strange.json" in answer.err
+    assert told in answer.err
     assert len(answer.err.strip().splitlines()) == 1

@@ -25,6 +25,7 @@ sys.path.insert(0, str(DASHBOARD))  # as Streamlit does for the script that it r
 CHROMIUM = Path("/usr/bin/chromium")
 QUIET = "--no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking --disable-component-update --disable-sync"
 SIZES = {"desk": (1280, 800), "tablet": (820, 1180)}
+PHONE = {"phone": (390, 844)}
 
 
 @pytest.fixture
@@ -79,7 +80,7 @@ def server(where: str, tmp_path: Path) -> Iterator[str]:
 
 @pytest.fixture
 def visit(browser: Browser, server: str) -> Iterator[Callable[[str], Page]]:
-    """Opens the dashboard on a `desk` or a `tablet`; a request to any other host fails the test."""
+    """Opens the dashboard on a `desk`, a `tablet` or a `phone`; a request to any other host fails the test."""
     strangers: list[str] = []
 
     def watch(request: Request) -> None:
@@ -89,8 +90,8 @@ def visit(browser: Browser, server: str) -> Iterator[Callable[[str], Page]]:
     contexts = []
 
     def open_on(size: str) -> Page:
-        width, height = SIZES[size]
-        contexts.append(browser.new_context(viewport={"width": width, "height": height}, has_touch=size == "tablet"))
+        width, height = (SIZES | PHONE)[size]
+        contexts.append(browser.new_context(viewport={"width": width, "height": height}, has_touch=size != "desk"))
         page = contexts[-1].new_page()
         page.set_default_timeout(20_000)
         page.on("request", watch)

@@ -11,7 +11,8 @@ from .conftest import SIZES, settle
 
 TOO_SMALL = """() => {
     const touched = '[data-testid=stMain] button, [data-testid=stBottom] button, [data-testid=stMain] input, [data-testid=stTopNavLink]';
-    const aside = '.stTooltipIcon, [data-testid=stNumberInputClearButton]';  // never needed: help, and emptying a field
+    const aside = '.stTooltipIcon, [data-testid=stNumberInputClearButton], [data-testid=stFileUploaderDropzoneInput]';
+    // never needed: help, emptying a field, and what a button opens
     const frame = '[role=group], [data-testid=stNumberInputContainer], [data-testid=stTextInputRootElement], label';
     return [...document.querySelectorAll(touched)]
         .filter(e => e.offsetParent && !e.closest(aside))
@@ -58,7 +59,7 @@ def test_the_loop_from_a_new_fabric_to_a_better_proposal(visit, where, size):
     page.get_by_role("textbox", name="What do you call it?").fill("bench")
     press(page, "Add this machine")
     write(page, "Name of the cloth", "rib jersey")
-    write(page, "Weight", "6.5 oz/yd2")
+    write(page, "Weight, g/m2", "6.5 oz/yd2")
     first = proposed(page, "differential")
     well_laid(page)
 
@@ -114,7 +115,7 @@ def test_a_hostile_name_is_text_everywhere_and_asks_nobody(visit, studio):
     press(page, "Save: it passes")
     expect(page.get_by_text(name)).to_be_visible()
     go(page, "New fabric")
-    write(page, "Weight", f"{name[:30]}![i](http://192.0.2.1/i.png)")
+    write(page, "Weight, g/m2", f"{name[:30]}![i](http://192.0.2.1/i.png)")
     expect(page.get_by_test_id("stAlert").filter(has_text="weight")).to_contain_text("![i](http://192.0.2.1")
     expect(page.locator("[data-testid=stMain] img")).to_have_count(0)
     assert studio.trials()[0].fabric.name == name

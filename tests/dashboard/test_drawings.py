@@ -19,7 +19,7 @@ def seams():
     return importlib.import_module("parts.seams")
 
 
-@pytest.mark.parametrize("name", ["parts.svg", "parts.seams", "parts.words", "parts.proposal"])
+@pytest.mark.parametrize("name", ["parts.svg", "parts.seams", "parts.words", "parts.proposal", "parts.thread_path"])
 def test_the_examples_in_the_docstrings_hold(name):
     result = doctest.testmod(importlib.import_module(name))
     assert result.attempted

@@ -1,12 +1,16 @@
 """The score on What matters, and which leads on New fabric."""
 
 import importlib
+import os
+import threading
+import time
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
 
 from recommender import presets
+from recommender.advice.scoring.course import Spot
 from recommender.advice.scoring.figures import Figure
 from recommender.advice.scoring.score import Bin
 from recommender.advice.seam import Seam
@@ -39,20 +43,85 @@ def page(app):
 def test_a_short_log_is_scored_at_once(page, studio):
     sew(studio, 6, {"edge_lie": 1.0})
     shown = words(page())
-    assert "Over 6 swatches, each predicted before it was learned" in shown
+    assert "Before each of 6 swatches the model said how likely it was to pass" in shown
     assert 'aria-label="Chances against passes: said' in shown
+    assert not any(name in shown for name in ("Brier", "log score", "calibration"))
     assert "four-thread overlock" in shown
     assert "medium knit" in shown
 
 
-def test_a_long_log_is_scored_when_asked(page, studio):
-    sew(studio, 26, {"edge_lie": 1.0})
+def test_a_long_log_is_scored_when_asked_and_meanwhile_other_pages_can_be_used(page, studio):
+    sew(studio, 30, {"edge_lie": 1.0})
     app = page()
-    assert "each predicted" not in words(app)
-    press(app, next(button.label for button in app.button if button.label.startswith("Go through the log again, 26 swatches")))
-    assert "Over 26 swatches" in words(app)
+    assert "Before each of" not in words(app)
+    press(app, next(button.label for button in app.button if button.label.startswith("Go through the log: 30 swatches")))
+    healthy(app.switch_page("app_pages/new_fabric.py").run())
+    until(lambda: not studio_of(app).unscored)
+    healthy(app.switch_page("app_pages/what_matters.py").run())
+    assert "Before each of 30 swatches" in words(app)
+
+
+def test_who_comes_while_another_tablet_has_it_worked_out_sees_how_far_it_is(page, studio):
+    sew(studio, 30, {"edge_lie": 1.0})
+    app = page()
+    gone_on, may_go_on = threading.Event(), threading.Event()
+
+    def wait(done, of):
+        gone_on.set()
+        may_go_on.wait(60)
+
+    other = threading.Thread(target=studio_of(app).score, args=(wait,), daemon=True)
+    other.start()
+    gone_on.wait(60)
     healthy(app.run())
-    assert "Over 26 swatches" in words(app)
+    assert not [button for button in app.button if button.label.startswith("Go through the log")]
+    may_go_on.set()
+    other.join(60)
+    until(lambda: not studio_of(app).unscored)
+    assert "Before each of 30 swatches" in words(healthy(app.run()))
+
+
+def until(true, seconds=60):
+    for _ in range(seconds * 10):
+        if true():
+            return
+        time.sleep(0.1)
+    raise AssertionError(f"not so after {seconds} s")
+
+
+def studio_of(app):
+    """The studio that the dashboard has open."""
+    return importlib.import_module("parts.studio")._opened(os.environ["OVEREDGE_STUDIO"])
+
+
+def test_each_picture_is_told_in_words_once_there_is_enough_to_draw(page, studio):
+    sew(studio, 24, {"edge_lie": 1.0})
+    shown = words(page())
+    assert 'aria-label="Share of first swatches that passed. ' in shown
+    assert 'aria-label="Chance that was given to what then happened. the model: ' in shown
+    assert 'aria-label="upper looper tension: ' in shown
+    assert "Which numbers are to be set?" in shown
+    assert any("A line stands here once 10 cloths" in caption.value for caption in page().caption)
+
+
+def test_a_line_is_drawn_inside_its_paper_and_its_first_has_the_range():
+    drawing = importlib.import_module("parts.course")
+    spots = (Spot(5, 0.5, 0.4, 1.6), Spot(10, -0.5, -1.0, 0.2))
+    paper = drawing.Paper(title="shares", low=0, high=1, marks=(0.0, 1.0), words="{:.0%}".format, swatches=10)
+    assert paper.at(10, 2) == (drawing.RIGHT, drawing.TOP)
+    assert paper.at(0, -1) == (drawing.LEFT, drawing.BOTTOM)
+    shown = drawing.course(paper, [drawing.Track("none", drawing.OURS, ()), drawing.Track("some", drawing.ALL, spots)])
+    assert 'aria-label="shares. some: 50% at first, -50% now."' in shown
+    assert drawing.course(paper, [])
+
+
+def test_bars_of_coverage_say_what_was_meant():
+    drawing = importlib.import_module("parts.coverage")
+    shown = drawing.coverage([("stitch length", Figure(0.9, 0.2, 10)), ("cutting width", Figure(float("nan"), float("nan"), 0))], 0.8)
+    assert 'aria-label="stitch length: 90% of 10 held, meant 80%"' in shown
+    assert 'style="left: 80.0%"' in shown
+    assert "left: 70.0%; width: 30.0%" in shown
+    assert "cutting width" not in shown
 
 
 def test_where_the_baseline_leads_its_numbers_are_the_ones_to_set(app, studio):

@@ -17,7 +17,7 @@ from recommender.swatches.tables import SCHEMA, events, schema_table
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine
 
-LAYOUT = {1: "e1d54e1d6b8a3d37"}
+LAYOUT = {2: "e1d54e1d6b8a3d37"}
 """Number of the layout, and digest of the rules from which its constraints are made."""
 
 
@@ -38,6 +38,25 @@ def test_what_is_no_place_for_a_log(where: str) -> None:
     assert "expected" in trouble(where)
 
 
+@pytest.mark.parametrize("where", [":memory:", Path(":memory:"), "file::memory:?cache=shared", "sqlite:///:memory:"])
+def test_a_log_in_memory_is_refused_and_leaves_no_file_of_that_name(where: object, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert "which no other program could share" in trouble(where)
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_closed_log_answers_nothing_and_says_so(tmp_path: Path, trial: Trial) -> None:
+    log = Store.open(tmp_path)
+    log.add_machine(Machine.generic("bench"))
+    log.close()
+    log.close()
+    for ask in (lambda: log.version, log.trials, log.machines, lambda: log.record(trial), lambda: log.history(trial.id)):
+        with pytest.raises(StudioError, match="it was closed, expected an open one; open it again"):
+            ask()
+    with Store.open(tmp_path) as again:
+        assert list(again.machines()) == ["bench"]
+
+
 def test_a_file_that_is_no_database(tmp_path: Path) -> None:
     path = tmp_path / "notes.txt"
     path.write_text("Tension 4 on the jersey, 3 on the crepe.\n" * 50, encoding="utf-8")
@@ -55,10 +74,13 @@ def test_another_programs_database(tmp_path: Path) -> None:
         assert [name for (name,) in other.execute("SELECT name FROM sqlite_master")] == ["customers"]
 
 
-def test_a_log_of_a_newer_version(tmp_path: Path) -> None:
+@pytest.mark.parametrize(("number", "do"), [(SCHEMA + 1, "open it with a newer version"), (1, "import what the old version exports")])
+def test_a_log_of_another_version(tmp_path: Path, number: int, do: str) -> None:
     with Store.open(tmp_path) as log, log._writer.begin() as connection:
-        connection.execute(update(schema_table).values(schema=SCHEMA + 1))
-    assert f"its layout is number {SCHEMA + 1}, expected {SCHEMA}" in trouble(tmp_path)
+        connection.execute(update(schema_table).values(schema=number))
+    told = trouble(tmp_path)
+    assert f"its layout is number {number}, expected {SCHEMA}" in told
+    assert do in told
 
 
 def test_a_damaged_log(tmp_path: Path, trial: Trial) -> None:

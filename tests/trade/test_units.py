@@ -5,7 +5,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from recommender.errors import AmbiguousUnit, InvalidValue, OveredgeError, UnknownName
+from recommender.trade.rules import Rule
 from recommender.trade.units import (
+    SYSTEMS,
     quantity,
     stitch_length,
     stitch_length_in,
@@ -17,7 +19,7 @@ from recommender.trade.units import (
 )
 
 BULLETIN = "a thread maker's technical bulletin on thread numbering"
-UNITS = [(name, unit) for name in ("weight", "thread", "length") for unit in quantity(name).units]
+UNITS = [(name, unit) for name in ("weight", "thread", "length", "width", "thickness") for unit in quantity(name).units]
 WRITTEN = [(name, unit, word) for name, unit in UNITS for word in unit.written]
 
 
@@ -200,3 +202,33 @@ def test_no_way_of_writing_means_two_units():
 
 def test_every_unit_names_its_source():
     assert all(unit.source for _, unit in UNITS)
+
+
+@pytest.mark.parametrize(("name", "metric", "imperial"), [("weight", 100, 2.949), ("length", 2.54, 10), ("width", 6.35, 0.25)])
+def test_the_same_amount_in_both_systems(name, metric, imperial):
+    shown = [quantity(name).show(metric, quantity(name).usual(system)) for system in SYSTEMS]
+    assert shown == pytest.approx([metric, imperial], rel=5e-4)
+
+
+def test_a_bare_number_counts_in_the_unit_that_stands_on_its_field_and_a_written_unit_goes_first():
+    assert quantity("weight").typed("6", "oz/yd2") == weight("6 oz/yd2")
+    assert quantity("weight").typed("200 g/m2", "oz/yd2") == 200
+    with pytest.raises(InvalidValue, match="expected a number and its unit"):
+        quantity("weight").typed("heavy", "g/m2")
+
+
+def test_a_range_is_told_in_the_unit_of_the_field():
+    rule = Rule(kind="number", low=15, high=1000)
+    assert quantity("weight").within(200, rule, "oz/yd2") == 200
+    with pytest.raises(InvalidValue, match=r"got 50 oz/yd2, expected from 0\.4424 to 29\.49 oz/yd2"):
+        quantity("weight").within(weight("50 oz"), rule, "oz/yd2")
+
+
+def test_a_unit_that_falls_tells_its_range_rising():
+    with pytest.raises(InvalidValue, match="expected from 10 to 200 Nm"):
+        quantity("thread").within(200, Rule(kind="number", low=5, high=100), "Nm")
+
+
+def test_a_third_system_is_unknown():
+    with pytest.raises(UnknownName, match="metric, imperial"):
+        quantity("weight").usual("nautical")

@@ -1,9 +1,11 @@
 """A planned swatch: what to set, of which seam, and what it is good for."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from math import prod
 from typing import Protocol
 
-from recommender.advice.moves import moves_between
+from recommender.advice.moves import Move, moves_between
 from recommender.advice.proposal import ENOUGH_RATINGS
 from recommender.advice.words import spoken
 from recommender.trade.fabric import Fabric
@@ -72,9 +74,23 @@ class PlannedSwatch:
         return self.ratings >= ENOUGH_RATINGS
 
     @property
+    def moves(self) -> tuple[Move, ...]:
+        """Where it differs from the proposal."""
+        return moves_between(self.proposal, self.settings)
+
+    @property
+    def reason(self) -> str:
+        """What it is good for."""
+        return f"It narrows the bands by {100 * self.gain:.1f} %, that of the {spoken(self.tells)} most."
+
+    @property
     def sentence(self) -> str:
         """What to do, and what it is good for."""
-        moves = moves_between(self.proposal, self.settings)
-        set_up = "As proposed, but: " + " ".join(move.sentence for move in moves) if moves else "Set everything as proposed."
-        told = f"It narrows the bands by {100 * self.gain:.1f} %, that of the {spoken(self.tells)} most."
-        return f"Sew {self.fabric.name}, {self.stitch} on {self.machine}. {set_up} {told}"
+        moves = " ".join(move.sentence for move in self.moves)
+        set_up = f"As proposed, but: {moves}" if moves else "Set everything as proposed."
+        return f"Sew {self.fabric.name}, {self.stitch} on {self.machine}. {set_up} {self.reason}"
+
+
+def narrowing(planned: Sequence[PlannedSwatch]) -> float:
+    """Share by which all swatches of one plan together shrink the mean band width, 0 to 1."""
+    return 1 - prod(1 - swatch.gain for swatch in planned)

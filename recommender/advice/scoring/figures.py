@@ -17,6 +17,15 @@ class Figure:
     number: int
     """How many things it is over."""
 
+    def against(self, meant: float) -> int:
+        """1 where it is clearly above what was meant, -1 where clearly below (by two standard errors), else 0.
+
+        >>> share([True] * 20).against(0.8), share([True, False]).against(0.8)
+        (1, 0)
+        """
+        off = self.value - meant
+        return int(abs(off) > 2 * self.error) * (1 if off > 0 else -1)
+
 
 def share(hits: Sequence[bool]) -> Figure:
     """The share of hits; its error is that of a share with one hit and one miss more, so that 3 of 3 is not taken for certain.

@@ -5,9 +5,10 @@ predicted by the model that is at hand, and where many come at once, or an old o
 cloths and the earlier swatches of its own. Both stand in until the log is replayed.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import islice
 
 from recommender.advice.calibration import foreseen
 from recommender.advice.model import Model, cloth, same_cloth, seam_of, swatches
@@ -21,6 +22,9 @@ from recommender.trade.machine import Machine
 
 FEW = 4
 """So many new trials at once are predicted one after the other."""
+
+STEP = 8
+"""So many trials are replayed at a stretch: less than half a second, so that whoever waits can look and leave."""
 
 
 @dataclass(frozen=True)
@@ -79,8 +83,18 @@ def following(ledger: Ledger, trials: Sequence[Trial], machines: Mapping[str, Ma
 
 def replayed(ledger: Ledger, machines: Mapping[str, Machine]) -> Ledger:
     """The ledger with nothing that stands in."""
-    told = (*ledger.told[: ledger.replayed], *replay(ledger.trials, machines, ledger.replayed))
-    return Ledger(ledger.trials, told, len(told))
+    for step in replaying(ledger, machines):
+        ledger = step
+    return ledger
+
+
+def replaying(ledger: Ledger, machines: Mapping[str, Machine]) -> Iterator[Ledger]:
+    """The same little by little: after every `STEP` trials the ledger as far as it is replayed, whose others still stand in."""
+    said = replay(ledger.trials, machines, ledger.replayed)
+    while more := tuple(islice(said, STEP)):
+        n = ledger.replayed + len(more)
+        ledger = Ledger(ledger.trials, (*ledger.told[: ledger.replayed], *more, *ledger.told[n:]), n)
+        yield ledger
 
 
 def _shared(one: Sequence[Trial], other: Sequence[Trial]) -> int:

@@ -4,7 +4,6 @@ import json
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from hashlib import sha256
-from importlib.metadata import version
 from pathlib import Path
 
 import numpy as np
@@ -13,7 +12,7 @@ from recommender.advice.bands import Band
 from recommender.advice.effect import CONTROLS
 from recommender.advice.scoring.ledger import Ledger
 from recommender.advice.scoring.replay import Foretold, in_time
-from recommender.advice.terms import Terms
+from recommender.advice.scoring.sources import model_version
 from recommender.errors import ModelFileError, ModelFileOutdated
 from recommender.learning import Array
 from recommender.learning.modelfile import ModelFile, load, save
@@ -49,7 +48,7 @@ def known_ledger(file: ModelFile, trials: Sequence[Trial], machines: Mapping[str
     """
     n = len(file.arrays.get("chance", ()))
     if n > len(trials) or file.facts.get("fingerprint") != _fingerprint(trials[:n], machines):
-        raise ModelFileOutdated(f"score file: got that of another log, expected one of {len(trials)} trials; the log is replayed")
+        raise ModelFileOutdated(f"score file: got that of another log or model, expected one of {len(trials)} trials; the log is replayed")
     sewn_at = file.arrays["sewn_at"] > 0
     told = tuple(
         Foretold(float(chance), bool(at[0]), bool(at[1]), _bands(ends))
@@ -71,9 +70,7 @@ def _fingerprint(trials: Sequence[Trial], machines: Mapping[str, Machine]) -> st
     """What tells apart the logs, machines and models whose replays differ."""
     rows = [[value for name, value in row_of(trial).items() if name not in _ASIDE] for trial in trials]
     profiles = [profile_text(machines[name]) for name in sorted(machines)]
-    columns = Terms(tuple(sorted(machines))).columns
-    terms = [(column.name, column.mean.round(9).tolist(), column.spread.round(9).tolist()) for column in columns]
-    return sha256(json.dumps([version("overedge"), terms, rows, profiles], ensure_ascii=False).encode()).hexdigest()
+    return sha256(json.dumps([model_version(), rows, profiles], ensure_ascii=False).encode()).hexdigest()
 
 
 def kept_ledger(path: Path, trials: Sequence[Trial], machines: Mapping[str, Machine]) -> Ledger:

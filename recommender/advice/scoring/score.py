@@ -12,6 +12,7 @@ from types import MappingProxyType
 
 import numpy as np
 
+from recommender.advice.scoring.course import Course, course
 from recommender.advice.scoring.figures import Figure, share
 from recommender.advice.scoring.lines import Line, lines
 from recommender.advice.scoring.replay import Foretold
@@ -50,8 +51,14 @@ class Score:
     """By class of fabric, such as `medium knit`."""
     reliability: tuple[Bin, ...]
     """Chances as they were said, against what came of them, rising; parts without a trial are left out."""
+    unlikely: Figure
+    """Share that passed of the trials that were thought more likely to fail."""
+    likely: Figure
+    """Share that passed of the others."""
     coverage: Mapping[str, Figure]
     """By control: share of passing settings that lay in the 80 % band stated before the cloth's first swatch."""
+    course: Course
+    """How the figures went along the log."""
 
     @property
     def leads(self) -> Mapping[str, Lead]:
@@ -69,7 +76,10 @@ def score(trials: Sequence[Trial], told: Sequence[Foretold]) -> Score:
         by_machine=_tallies(found, sorted({trial.machine for trial in trials}), lambda line: line.trial.machine),
         by_kind=_tallies(found, kinds, lambda line: line.trial.fabric.kind),
         reliability=reliability(found),
+        unlikely=share([line.trial.passed for line in found if line.told.chance < 0.5]),
+        likely=share([line.trial.passed for line in found if line.told.chance >= 0.5]),
         coverage=MappingProxyType({control: share(hits) for control, hits in held(found).items()}),
+        course=course(found),
     )
 
 

@@ -61,7 +61,7 @@ class Drift:
     swatches: int
     """Swatches that were looked at: the last `BACK` on this machine, or those since it was serviced."""
     since: datetime | None
-    """When the watch was started anew, as given."""
+    """When the watch was begun anew; None where it never was."""
     running: tuple[float, ...]
     """The running sum after each of them: the logarithm of how many times likelier they are with a drift than without, summed over
     when it may have set in."""
@@ -78,9 +78,10 @@ class Drift:
     @property
     def sentence(self) -> str:
         """What is to be known of the machine."""
+        since = "" if self.since is None else f" since {self.since:%Y-%m-%d}"
         if not self.swatches:
-            return f"{self.machine}: no swatch to look at yet."
-        counted = "1 swatch" if self.swatches == 1 else f"{self.swatches} swatches"
+            return f"{self.machine}: no swatch{since} to look at yet."
+        counted = ("1 swatch" if self.swatches == 1 else f"{self.swatches} swatches") + since
         if self.begun is None:
             return f"{self.machine}: behaves as its log says, as far as {counted} can tell."
         chance = f"{100 * self.suspects[0].chance:.0f} %"

@@ -1,0 +1,116 @@
+"""The card as HTML: black on white in light and dark, since it is paper; `card.css` lays it out on screen and prints it alone."""
+
+from base64 import b64encode
+from pathlib import Path
+
+from parts.svg import escape
+from recommender.cards.card import FIRST, Card, Mark
+from recommender.cards.qr import svg
+from recommender.cards.words import cloth_words, equipment, mark_words, number, reading_words, remarks, short
+from recommender.trade.readings import READINGS
+
+_LOOK = Path(__file__).with_name("card.css")
+_KEY = (("set", ""), ("prop", "proposal"), ("base", "baseline"), ("spread", "best in here, 80 %"), ("win", "passes about as well"))
+
+
+def card_paper(card: Card) -> str:
+    """Both sides of the card."""
+    side = f"<section>{_head(card)}{_standing(card)}{_marks(card)}{_key(card)}{_equipment(card)}{_readings(card)}{_end(card)}</section>"
+    return f"<style>{_LOOK.read_text(encoding='utf-8')}</style><article class='setup-card'>{side}{_back(card)}</article>"
+
+
+def _head(card: Card) -> str:
+    square = ""
+    if card.address:
+        image = b64encode(svg(card.address).encode()).decode()
+        alt, look = escape(f"Square to scan: opens {card.address}"), f"background-image: url(data:image/svg+xml;base64,{image})"
+        square = f'<div class="square" role="img" aria-label="{alt}" style="{look}"></div>'
+    return (
+        f"<header><div><div class='cloth'>{escape(card.fabric.name)}</div><div>{escape(cloth_words(card.fabric))}</div>"
+        f"<div class='stitch'>{escape(card.stitch.name)} · ISO {escape(card.stitch.iso)}</div><div>on {escape(card.machine)}</div></div>"
+        f"{square}</header>"
+    )
+
+
+def _standing(card: Card) -> str:
+    kind = "open" if card.trial is None else "passed" if card.trial.passed else "failed"
+    return f"<div class='standing {kind}'>{escape(card.standing)}</div>"
+
+
+def _marks(card: Card) -> str:
+    heads = "<div class='mark heads'><span></span><span></span><span></span><span>proposal</span><span>baseline</span></div>"
+    foot = [] if card.foot_pressure is None else [f"<div class='mark'><span>foot pressure</span><b>{number(card.foot_pressure)}</b></div>"]
+    return "".join([heads, *map(_mark, card.marks), *foot])
+
+
+def _mark(mark: Mark) -> str:
+    thread = f"<i class='thread {mark.thread.replace(' ', '-')}'></i>" if mark.thread else ""
+    return (
+        f"<div class='mark'><span><em>{escape(short(mark.control))}</em>{thread}</span><b>{number(mark.to_set)}</b>{_scale(mark)}"
+        f"<span>{number(mark.proposal)}</span><span>{number(mark.baseline)}</span></div>"
+    )
+
+
+def _scale(mark: Mark) -> str:
+    def at(value: float) -> float:
+        return 100 * mark.place(value)
+
+    def span(kind: str, low: float, high: float) -> str:
+        return f'<i class="{kind}" style="left: {at(low):.2f}%; width: {max(at(high) - at(low), 1):.2f}%"></i>'
+
+    marks = span("spread", mark.band.low, mark.band.high) + '<i class="line"></i>'
+    marks += "".join(f'<i class="step" style="left: {100 * tick:.2f}%"></i>' for tick in mark.ticks)
+    marks += span("win", mark.window.low, mark.window.high)
+    told = (("base", mark.baseline), ("prop", mark.proposal), ("set", mark.to_set))
+    marks += "".join(f'<i class="{kind}" style="left: {at(value):.2f}%"></i>' for kind, value in told)
+    ends = f"<small>{number(mark.dial.low)}</small><small>{number(mark.dial.high)}</small>"
+    return f'<div class="dial" role="img" aria-label="{escape(mark_words(mark))}"><div>{marks}</div>{ends}</div>'
+
+
+def _key(card: Card) -> str:
+    first = "set this" if card.trial is None else "sewn with"
+    parts = (f"<span><i class='dial'><i class='{kind}'></i></i>{words or first}</span>" for kind, words in _KEY)
+    return f"<div class='marks-key'>{''.join(parts)}</div>"
+
+
+def _equipment(card: Card) -> str:
+    return "<div class='with'>" + "".join(f"<div>{escape(words)}</div>" for words in equipment(card)) + "</div>"
+
+
+def _readings(card: Card) -> str:
+    """Each reading on its scale; one that was not made is left for a pencil."""
+    return "<div class='read'>" + "".join(_reading(name, card.readings.get(name)) for name in READINGS) + "</div>"
+
+
+def _reading(name: str, score: float | None) -> str:
+    reading, read = READINGS[name], score or 0.0
+    alt = f"{reading.title}: {'not read' if score is None else reading_words(name, score)}"
+    steps = "".join(f'<i class="step" style="left: {12.5 * step:g}%"></i>' for step in range(9))
+    disc = "" if score is None else f'<i class="disc" style="left: {25 * (score + 2):g}%"></i>'
+    drawing = f'<i class="line"></i><i class="mid"></i>{steps}{disc}'
+    picture = f'<div class="dial" role="img" aria-label="{escape(alt)}"><div>{drawing}</div></div>'
+    return f"<span>{escape(reading.title)}</span>{_pole(reading.minus, read < 0)}{picture}{_pole(reading.plus, read > 0)}"
+
+
+def _pole(words: str, is_read: bool) -> str:
+    return f"<span{' class=is' if is_read else ''}>{escape(words)}</span>"
+
+
+def _end(card: Card) -> str:
+    told = "".join(f"<div>{escape(words)}</div>" for words in remarks(card))
+    return f"<footer>{told}<b>{FIRST}</b></footer>"
+
+
+def _back(card: Card) -> str:
+    threads = "".join(
+        f"<li>{escape(position)}<i class='thread {position.replace(' ', '-')}'></i></li>" for position in card.stitch.threading
+    )
+    steps = "".join(f"<li>{escape(step.text)}{_caution(step.caution)}</li>" for step in card.steps)
+    return (
+        f"<section><div class='stitch'>Prepare {escape(card.machine)}: {escape(card.stitch.name)}</div><div class='standing passed'>{FIRST}"
+        f"</div><div>Thread in this order:</div><ol class='order'>{threads}</ol><ol class='deeds'>{steps}</ol></section>"
+    )
+
+
+def _caution(words: str) -> str:
+    return f" <b>Caution: {escape(words)}</b>" if words else ""

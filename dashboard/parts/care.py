@@ -1,0 +1,84 @@
+"""The care log of a machine: what was done to it, and how long its needles have been in."""
+
+from collections.abc import Sequence
+from datetime import UTC, datetime, time, timedelta
+from typing import Any
+
+import streamlit as st
+
+from parts.svg import escape
+from parts.words import plain
+from recommender import Studio
+from recommender.advice.watching.needle import needle_age
+from recommender.errors import OveredgeError
+from recommender.swatches.care import Care
+from recommender.swatches.columns import COLUMNS
+from recommender.trade.care import DEEDS, NEEDLE_CHANGED
+
+_KEPT: dict[str, Any] = {"persist_state": "session"}
+_SHOWN = 8
+"""Entries that are shown at once; the older ones stand behind a button."""
+CAUTION = (
+    "Switch off and unplug before your hand goes near needles, knife or loopers. The machine's manual and your local rules come first."
+)
+
+
+def show_care(studio: Studio, machine: str, care: Sequence[Care]) -> None:
+    """What was done, newest first, and the form for what was done just now."""
+    age = needle_age(studio.trials(machine=machine), care, machine)
+    st.html(f"<div class='lead'>{escape(age.sentence if age else 'No change of needles is noted yet.')}</div>")
+    _ask(studio, machine)
+    if not care:
+        st.caption("Nothing is noted yet. A service begins the watch over the machine anew.")
+        return
+    st.html(_table(care[:_SHOWN]))
+    if older := care[_SHOWN:]:
+        with st.expander(f"{len(older)} older {'entry' if len(older) == 1 else 'entries'}"):
+            st.html(_table(older))
+
+
+def _ask(studio: Studio, machine: str) -> None:
+    state = st.session_state
+    state.setdefault("care.deed", NEEDLE_CHANGED)
+    st.pills("What was done?", DEEDS, key="care.deed", required=True, wrap=True, **_KEPT)
+    with st.expander("More: another day, who, a note"):
+        left, right = st.columns(2)
+        state.setdefault("care.ago", 0)
+        left.number_input("How many days ago?", 0, 3650, step=1, key="care.ago", help="0 for just now.", **_KEPT)
+        right.text_input("Who did it", key="care.who", max_chars=int(COLUMNS["who"].rule.high), **_KEPT)
+        st.text_input("Note", key="care.note", max_chars=int(COLUMNS["note"].rule.high), **_KEPT)
+    st.html(f"<div class='caution' role='note'>{escape(CAUTION)}</div>")
+    st.button("Note it", type="primary", key="care.save", on_click=_note, args=(studio, machine))
+    if trouble := state.pop("care.trouble", ""):
+        st.error(plain(trouble))
+
+
+def _note(studio: Studio, machine: str) -> None:
+    """Keep what the form says; run before the page is drawn, so that the form is empty afterwards."""
+    state = st.session_state
+    words = {name: (state.get(f"care.{name}") or "").strip() for name in ("who", "note")}
+    try:
+        studio.note_care(machine, state["care.deed"], when=_moment(state.get("care.ago") or 0), **words)
+    except OveredgeError as error:
+        state["care.trouble"] = str(error)
+    else:
+        state.update({"care.note": "", "care.ago": 0})
+
+
+def _moment(days: int) -> datetime | None:
+    """The beginning of a past day, so that what was sewn later that day counts as sewn after it; None for now."""
+    today = datetime.now().astimezone()
+    return datetime.combine(today.date() - timedelta(days), time(), today.tzinfo).astimezone(UTC) if days else None
+
+
+def _table(care: Sequence[Care]) -> str:
+    rows = "".join(
+        f"<tr><td class='n'>{one.when.astimezone():%Y-%m-%d}</td><td>{escape(one.deed)}"
+        f"{_quiet(' · '.join(part for part in (one.who, one.note) if part))}</td></tr>"
+        for one in care
+    )
+    return f"<table class='why'><tr><th>day</th><th>what was done</th></tr>{rows}</table>"
+
+
+def _quiet(words: str) -> str:
+    return f"<div class='quiet'>{escape(words)}</div>" if words else ""

@@ -1,0 +1,74 @@
+"""A swatch's setting for another machine."""
+
+import streamlit as st
+
+from parts.svg import escape
+from parts.words import asked, chance, number
+from recommender import Settings, Studio
+from recommender.advice.translate import Carried, Translation
+from recommender.errors import OveredgeError
+from recommender.swatches.trial import Trial
+
+
+def copy_to_another_machine(studio: Studio, trial: Trial) -> None:
+    """Choose a machine; see each control there with its band, and put a swatch with it on the list."""
+    others = [name for name in studio.machines if name != trial.machine]
+    if not others:
+        st.write("This studio has one machine only. Add another on the page Machines, and its settings stand here.")
+        return
+    to = st.selectbox("Other machine", others, None, key=f"carry.to.{trial.id}", placeholder="choose a machine")
+    found = asked(lambda: studio.translate(trial=trial.id, to=to)) if to else None
+    if found is None:
+        return
+    st.html(_table(found))
+    st.caption(
+        f"The band holds the setting that sews the same with 80 % probability. {_chance(found)} Turn what moves the knife or the feed only "
+        "while the machine stands still, hands clear of needles and knife. Its manual and local rules come first; sew a swatch before the "
+        "seam."
+    )
+    st.button("Put a swatch with it on the list", width="stretch", on_click=_set_aside, args=(studio, trial, found))
+
+
+def _table(found: Translation) -> str:
+    head = f"<tr><th>control</th><th class='n'>{escape(found.machine)}</th><th class='n'>{escape(found.to)}</th><th>80 % band</th></tr>"
+    pressure = _pressure(found.given, found.settings)
+    return f"<table class='why carry'>{head}{''.join(map(_row, found.carried))}{pressure}</table>"
+
+
+def _row(one: Carried) -> str:
+    marks = "" if one.plain == one.value else f"<div class='quiet'>by the home marks alone {number(one.plain)}</div>"
+    band = f"{number(one.band.low)} to {number(one.band.high)}"
+    unit = ", mm" if one.control in ("length", "width") else ""
+    name, given = escape(one.control.removeprefix("tension: ") + unit), number(one.given)
+    return f"<tr><td>{name}{marks}</td><td class='n'>{given}</td><td class='n'><b>{number(one.value)}</b></td><td>{band}</td></tr>"
+
+
+def _pressure(given: Settings, there: Settings) -> str:
+    if there.foot_pressure is None:
+        return ""
+    stood = "" if given.foot_pressure is None else number(given.foot_pressure)
+    return f"<tr><td>foot pressure</td><td class='n'>{stood}</td><td class='n'><b>{number(there.foot_pressure)}</b></td><td></td></tr>"
+
+
+def _chance(found: Translation) -> str:
+    if not found.chance_known:
+        return f"Too few ratings to say how often it passes ({found.ratings} so far)."
+    return f"It passes there {chance(found.pass_chance)} ({found.pass_chance:.0%})."
+
+
+def _set_aside(studio: Studio, trial: Trial, found: Translation) -> None:
+    done = f"done.{trial.id}"
+    try:
+        studio.set_aside(
+            fabric=found.fabric,
+            stitch=found.stitch,
+            machine=found.to,
+            settings=found.settings,
+            needle_thread=found.needle_thread,
+            looper_thread=found.looper_thread,
+            reason=f"copied from {found.machine}",
+        )
+    except OveredgeError as error:
+        st.session_state[done] = (False, str(error))
+    else:
+        st.session_state[done] = (True, f"A swatch on {found.to} is on the list now, on the page Plan swatches.")

@@ -1,0 +1,89 @@
+"""Whether a machine still behaves as its log says, as a picture and in plain words, and where to look first."""
+
+from collections.abc import Iterable
+from math import exp, log
+
+import streamlit as st
+
+from parts.checklist import caution
+from parts.svg import area, drawn, escape, label, line, shown
+from parts.tables import counted
+from recommender import Studio
+from recommender.advice.watching.drift import ALARM, Drift
+from recommender.advice.watching.running import SHIFTS
+from recommender.advice.words import spoken
+from recommender.trade.preparation import Step
+from recommender.trade.upkeep import upkeep
+
+WIDTH, HEIGHT = 560.0, 240.0
+LEFT, RIGHT, TOP, BOTTOM = 16.0, 544.0, 18.0, 200.0
+LOWEST = log(0.1)
+"""The picture's lower edge; below it everything is as calm."""
+_NAMED = 3
+"""Suspects that are named beside the likeliest."""
+
+
+def show_drift(studio: Studio, machine: str) -> None:
+    """The verdict, the picture behind it, and what to look at."""
+    (found,) = studio.drift(machine)
+    st.html(f"<div class='lead'>{escape(found.sentence)}</div>")
+    if found.since is not None:
+        st.caption(f"Watched anew since {found.since.astimezone():%Y-%m-%d}, when care was noted that may have changed how it behaves.")
+    if found.running:
+        st.html(evidence(found))
+        st.caption(
+            "The line is how strongly the swatches speak for one control that acts otherwise than its number says. At the dashed line it "
+            "is told; a machine that behaves gets there by chance at most once in 200 swatches."
+        )
+    if found.told:
+        _show_suspects(found)
+        st.subheader("What to look at, in this order", anchor=False)
+        st.html(steps(found.look))
+        st.caption("When you have done it, note it under Care: the watch then begins anew.")
+    else:
+        with st.expander("A dial does not do what its number says?"):
+            there = studio.machines[machine].tension
+            controls = [control for control in SHIFTS if control == "differential" or control.removeprefix("tension: ") in there]
+            names = {spoken(control).capitalize(): control for control in controls}
+            chosen = st.selectbox("Which one?", list(names), key="drift.control", persist_state="session")
+            st.html(steps(upkeep(names[chosen])))
+
+
+def evidence(found: Drift) -> str:
+    """The running sum after each swatch, with the line at which a drift is told."""
+    top = max(ALARM * 1.25, *found.running)
+    points = [(_x(place, len(found.running)), _y(value, top)) for place, value in enumerate(found.running)]
+    if len(points) == 1:
+        points.append((RIGHT, points[0][1]))
+    alarm = _y(ALARM, top)
+    body = area([(points[0][0], BOTTOM), *points, (points[-1][0], BOTTOM)], 0.16) + line(points, 'stroke-width="2.6"')
+    body += line([(LEFT, alarm), (RIGHT, alarm)], 'stroke-width="1.8" stroke-dasharray="7 5"') + line([(LEFT, BOTTOM), (RIGHT, BOTTOM)])
+    body += label(LEFT, alarm - 6, "told from here on", size=14)
+    body += label(LEFT, BOTTOM + 22, counted(len(found.running), "swatch", "swatches") + " ago" if len(found.running) > 1 else "", size=14)
+    body += label(RIGHT, BOTTOM + 22, "the last swatch", size=14, anchor="end")
+    alt = f"Evidence of a drift over {counted(len(found.running), 'swatch', 'swatches')}: {_level(found)} at the last, told at 200 to 1."
+    return shown(drawn(body, width=WIDTH, height=HEIGHT), alt=alt, width=WIDTH, height=HEIGHT, most="640px")
+
+
+def steps(look: Iterable[Step]) -> str:
+    """Steps in their order, each with its caution under it, as HTML."""
+    return "<ol class='steps'>" + "".join(f"<li>{escape(step.text)}{caution(step)}</li>" for step in look) + "</ol>"
+
+
+def _show_suspects(found: Drift) -> None:
+    likely = [one for one in found.suspects[1 : 1 + _NAMED] if one.chance >= 0.01]
+    if likely:
+        others = "".join(f"<li>{escape(one.sentence)} ({one.chance:.0%})</li>" for one in likely)
+        st.html(f"<div>Or, less probably:<ul class='parts'>{others}</ul></div>")
+
+
+def _x(place: int, number: int) -> float:
+    return LEFT + (RIGHT - LEFT) * place / max(1, number - 1)
+
+
+def _y(value: float, top: float) -> float:
+    return BOTTOM - (BOTTOM - TOP) * (max(value, LOWEST) - LOWEST) / (top - LOWEST)
+
+
+def _level(found: Drift) -> str:
+    return f"{exp(min(found.running[-1], log(1e6))):,.0f} to 1"

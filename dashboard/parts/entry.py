@@ -1,0 +1,52 @@
+"""One cloth of the swatch book: the best setting for each stitch and machine, then every swatch."""
+
+import streamlit as st
+
+from parts.opening import book_now, open_with
+from parts.rows import show_rows
+from parts.sewn import described, numbers, picture, seen, tally
+from parts.svg import escape
+from parts.words import plain
+from recommender import Studio
+from recommender.advice.model import cloth
+from recommender.errors import UnknownName
+from recommender.studio.book import Entry, Sewn, entry_titled
+
+
+def show_entry(studio: Studio, title: str) -> None:
+    """The cloth of that title; where there is none, a sentence and the way to the list."""
+    open_with("‹ Swatch book", "open.book")
+    try:
+        entry = entry_titled(book_now(studio), title)
+    except UnknownName as error:
+        st.title("Swatch book", anchor=False)
+        st.error(plain(error))
+        return
+    st.title(plain(entry.title), anchor=False)
+    st.html(f"<div class='lead'>{escape(described(entry.fabric))}</div>{tally(entry.trials)}")
+    st.subheader("Best settings", anchor=False)
+    for place, sewn in enumerate(entry.sewn):
+        with st.container(key=f"best_{place}", border=True):
+            _show_best(studio, entry, sewn, f"best.{place}")
+    st.subheader("All swatches", anchor=False)
+    show_rows(studio, entry.trials, "swatches")
+    gone = [trial for trial in studio.withdrawn() if cloth(trial.fabric) == cloth(entry.fabric)]
+    if gone:
+        with st.expander("Withdrawn swatches"):
+            show_rows(studio, gone[::-1], "gone")
+
+
+def _show_best(studio: Studio, entry: Entry, sewn: Sewn, key: str) -> None:
+    photographed = studio.photographed()
+    head = f"<div class='lead'><b>{escape(sewn.stitch)}</b> on <b>{escape(sewn.machine)}</b></div>"
+    best = sewn.best
+    if best is None:
+        st.html(f"{head}<div>Nothing has passed yet.</div>{tally(sewn.trials)}")
+        return
+    of = f"With this setting {best.passes} of {len(best.swatches)} passed; of all swatches here {sewn.passes} of {len(sewn.trials)}."
+    alt = f"Photo of {entry.title}, {sewn.stitch} on {sewn.machine}"
+    pictured = next((trial.id for trial in (best.trial, *best.swatches[::-1]) if trial.id in photographed), None)
+    photo = picture(studio, pictured, alt) if pictured else ""
+    body = f"<div>{head}{numbers(best.trial.settings)}<div>{escape(seen(best.trial))}</div><div class='quiet'>{of}</div></div>"
+    st.html(f"<div class='entry'>{photo}{body}</div>")
+    open_with("Open this swatch: card, copy, correct", f"open.{key}", trial=best.trial.id)

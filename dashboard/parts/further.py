@@ -1,0 +1,44 @@
+"""What would change if one more control were moved."""
+
+import streamlit as st
+
+from parts.svg import escape
+from parts.units import move_words
+from parts.words import listed, number
+from recommender import Studio
+from recommender.advice.one_more import OneMore
+from recommender.advice.proposal import Proposal
+from recommender.advice.words import spoken
+
+WORTH = 0.01
+"""A gain of pass chance below this is none."""
+
+
+def show_one_more(proposal: Proposal, studio: Studio) -> None:
+    """One sentence about the next best control, and whether it is worth the turn of a dial."""
+    st.html(f"<div class='further'>{_said(proposal, studio.one_more(proposal))}</div>")
+
+
+def _said(proposal: Proposal, found: OneMore | None) -> str:
+    start = "Moving one control more" if proposal.moves else "Moving a control all the same"
+    if found is None:
+        return f"{start} would gain nothing: each of the others stands where it is best."
+    further = f"<b>{escape(move_words(found.further))}</b>{_chances(proposal, found)}"
+    if found.pass_chance - proposal.pass_chance < WORTH:
+        return f"{start} is not worth it: {further}"
+    return f"If you move one more: {further}{_others(proposal, found)}"
+
+
+def _chances(proposal: Proposal, found: OneMore) -> str:
+    """Both chances where they are known."""
+    if not proposal.chance_known:
+        return " How often it would pass then, too few ratings tell."
+    return f" It would pass {found.pass_chance:.0%} of the time; without it {proposal.pass_chance:.0%}."
+
+
+def _others(proposal: Proposal, found: OneMore) -> str:
+    """Where the others then have to go, if elsewhere."""
+    ends = {move.control: move.end for move in proposal.moves}
+    changed = [move for move in found.moves if move.control != found.further.control and move.end != ends.get(move.control)]
+    told = listed([f"{spoken(move.control)} to {number(move.end)}" for move in changed])
+    return f" Then also: {escape(told)}." if told else ""

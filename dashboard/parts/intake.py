@@ -1,0 +1,137 @@
+"""A spreadsheet on its way into the log: choose it, look at what would go in, then take it in."""
+
+from dataclasses import dataclass
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING
+
+import streamlit as st
+
+from parts.preview import show_counts, show_rows
+from parts.svg import escape
+from parts.tables import counted
+from parts.words import plain
+from parts.work import Progress, begin, forget, found, is_under_way
+from recommender import Studio
+
+if TYPE_CHECKING:
+    from recommender.swatches.importing import ImportReport
+
+MOST = 5
+"""MB that a file may have here; some 20 000 swatches, which take half a minute. The command line takes more."""
+_LOOK, _TAKE = "log.look", "log.take"
+"""Names of the two pieces of work."""
+
+
+@dataclass(frozen=True, slots=True)
+class Upload:
+    """A file that was handed in."""
+
+    name: str
+    """What its owner calls it."""
+    data: bytes
+    """What is in it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What an import came to."""
+
+    report: "ImportReport"
+    """The report."""
+    rejects: bytes
+    """The file of the refused rows; empty where there are none."""
+
+
+def take_in(studio: Studio) -> None:
+    """The whole way of a file, as far as it has come."""
+    upload: Upload | None = st.session_state.get("log.upload")
+    if upload is None:
+        _choose(studio)
+        return
+    st.html(f"<div class='lead'>{escape(upload.name)}</div>")
+    if (taken := found(_TAKE)) is not None:
+        _show_taken(upload, taken.result, taken.trouble)
+    elif not is_under_way(_TAKE) and (seen := found(_LOOK)) is not None:
+        if seen.trouble:
+            st.error(plain(seen.trouble))
+        else:
+            show_counts(seen.result)
+            _offer(studio, upload, len(seen.result.new))
+            show_rows(seen.result)
+            if seen.result.rejects:
+                _offer_rejects(seen.result.rejects, upload.name)
+    if not is_under_way(_TAKE):
+        st.button("Another file", on_click=_put_away, key="log.other")
+
+
+def _choose(studio: Studio) -> None:
+    st.write(
+        "Swatches that were typed in a spreadsheet and saved as CSV. You see first what would go in and what would not, and why; nothing "
+        "is written before you say so."
+    )
+    if not studio.machines:
+        st.info("Describe your machine first: a row is kept with its machine, and goes in once the studio knows that machine's name.")
+    if st.session_state.pop("log.too_large", False):
+        st.error(f"The file is larger than {MOST} MB, expected a smaller one; split it, or use the command line: `overedge import FILE`.")
+    place = st.session_state.setdefault("log.place", 0)
+    st.file_uploader(
+        "The file", key=f"log.file.{place}", max_upload_size=MOST, on_change=_handed_in, args=(studio, f"log.file.{place}"),
+        help=f"CSV, at most {MOST} MB. Separated by commas, semicolons or tabs; in UTF-8 or Windows' western letters.",
+    )  # fmt: skip
+
+
+def _handed_in(studio: Studio, key: str) -> None:
+    if (file := st.session_state[key]) is None:
+        return
+    upload = Upload(file.name, file.getvalue())
+    if len(upload.data) > MOST * 1_000_000 * 1.05:
+        st.session_state.update({"log.too_large": True, "log.place": st.session_state["log.place"] + 1})
+        return
+    st.session_state["log.upload"] = upload
+    forget(_TAKE)
+    begin(_LOOK, "Reading the file", lambda progress: studio.preview(upload.data, progress))
+
+
+def _offer(studio: Studio, upload: Upload, new: int) -> None:
+    if new:
+        words = f"Take in {counted(new, 'swatch', 'swatches')}"
+        st.button(words, type="primary", on_click=_take, args=(studio, upload), key="log.take_in")
+
+
+def _take(studio: Studio, upload: Upload) -> None:
+    if not is_under_way(_TAKE) and st.session_state.get(_TAKE) is None:  # two quick touches take it in once
+        begin(_TAKE, "Reading the file", lambda progress: _import(studio, upload, progress))
+
+
+def _import(studio: Studio, upload: Upload, progress: Progress) -> Taken:
+    with TemporaryDirectory() as folder:
+        report = studio.import_csv(upload.data, Path(folder) / "rejects.csv", progress)
+        return Taken(report, report.rejects.read_bytes() if report.rejects else b"")
+
+
+def _show_taken(upload: Upload, taken: Taken | None, trouble: str) -> None:
+    if taken is None:
+        st.error(plain(trouble))
+        return
+    report = taken.report
+    known = f" {counted(report.known, 'row was', 'rows were')} there already." if report.known else ""
+    refused = f" {counted(report.rejected, 'row', 'rows')} did not go in." if report.rejected else ""
+    st.info(f"{counted(report.added, 'swatch', 'swatches')} went in.{known}{refused}")
+    if taken.rejects:
+        _offer_rejects(taken.rejects, upload.name)
+
+
+def _offer_rejects(rejects: bytes, name: str) -> None:
+    """The refused rows as a file."""
+    st.download_button(
+        "Download the refused rows", rejects, f"{Path(name).stem}.rejects.csv", "text/csv", key="log.rejects", on_click="ignore",
+    )  # fmt: skip
+    st.caption("As they were typed, each with what is wrong. Mend them in your spreadsheet, save it as CSV, and hand that file in here.")
+
+
+def _put_away() -> None:
+    for name in (_LOOK, _TAKE):
+        forget(name)
+    st.session_state.pop("log.upload", None)
+    st.session_state["log.place"] += 1

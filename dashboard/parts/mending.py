@@ -1,0 +1,134 @@
+"""Correcting a swatch, taking it out of what counts, and letting it count again; its history keeps every state."""
+
+from collections.abc import Callable, Sequence
+from datetime import datetime
+from typing import Any
+
+import streamlit as st
+
+from parts.sewn import scored
+from parts.words import plain
+from recommender import Studio
+from recommender.errors import InvalidValue, OveredgeError
+from recommender.swatches.columns import COLUMNS
+from recommender.swatches.moments import MOMENT_RULE
+from recommender.swatches.rows import row_of
+from recommender.swatches.trace import CORRECTABLE, is_withdrawn
+from recommender.swatches.trial import Trial
+from recommender.trade.readings import FLAGS, READINGS
+
+_REASONS = ("typed wrongly", "read from the wrong side", "measured again", "sewn with a damaged needle", "another cloth", "a test")
+"""Reasons that can be touched; any other can be typed."""
+_LABELS = {"fabric": "name of the cloth", "passed": "pass or fail", "who": "who sewed it", "when": "when it was sewn"}
+_SCORES = (None, *(step / 2 for step in range(-4, 5)))
+_KEPT: dict[str, Any] = {"persist_state": "session"}
+
+
+def correct_swatch(studio: Studio, trial: Trial) -> None:
+    """Choose what is wrong, say what it should be, and why."""
+    row = row_of(trial)
+    key = f"mend.columns.{trial.id}"
+    columns = st.multiselect("What is wrong?", CORRECTABLE, key=key, format_func=_label, placeholder="choose", **_KEPT)
+    for column in columns:
+        _field(studio, trial, column, row[column])
+    if columns:
+        _because(trial)
+        st.button("Log the correction", type="primary", width="stretch", on_click=_correct, args=(studio, trial, columns))
+        st.caption("What stood before stays in the swatch's history, and everything learned from it is learned anew.")
+
+
+def withdraw_swatch(studio: Studio, trial: Trial) -> None:
+    """Say why it should not count."""
+    st.write("A withdrawn swatch no longer counts: nothing is learned from it. It stays in the log, and can be brought back.")
+    _because(trial)
+    st.button("Withdraw this swatch", type="primary", width="stretch", on_click=_withdraw, args=(studio, trial))
+
+
+def bring_back(studio: Studio, trial: Trial) -> None:
+    """Let a withdrawn swatch count again."""
+    _because(trial)
+    st.button("Let it count again", type="primary", width="stretch", on_click=_correct, args=(studio, trial, ()))
+
+
+def say_what_was_done(trial_id: str) -> None:
+    """What the last touch did to this swatch, or why it did nothing; said once."""
+    worked, words = st.session_state.pop(f"done.{trial_id}", (True, ""))
+    if words:
+        (st.success if worked else st.error)(plain(words))
+
+
+def _label(column: str) -> str:
+    words = READINGS[column].title if column in READINGS else FLAGS.get(column) or _LABELS.get(column) or COLUMNS[column].label
+    return words[0].upper() + words[1:]
+
+
+def _field(studio: Studio, trial: Trial, column: str, value: Any) -> None:
+    """One value, in the kind of box that its column wants, filled in with what stands there."""
+    key, rule, label = _key(trial, column), COLUMNS[column].rule, _label(column)
+    is_moment = rule is MOMENT_RULE
+    st.session_state.setdefault(key, trial.when.astimezone().replace(tzinfo=None) if is_moment else value)
+    if is_moment:
+        st.datetime_input(label, key=key, **_KEPT)
+    elif column in READINGS:
+        st.selectbox(label, _SCORES, key=key, format_func=lambda score: _score(column, score), **_KEPT)
+    elif rule.kind == "flag":
+        st.segmented_control(label, (True, False), key=key, required=True, format_func=lambda yes: _yes(column, yes), **_KEPT)
+    elif rule.kind == "choice" or column == "machine":
+        st.selectbox(label, rule.choices or list(studio.machines), key=key, **_KEPT)
+    elif rule.kind == "text":
+        box = st.text_area if column == "note" else st.text_input
+        box(label, key=key, max_chars=int(rule.high), **_KEPT)
+    else:
+        st.number_input(label, value=None, format="%g", key=key, **COLUMNS[column].limits(), **_KEPT)
+
+
+def _score(column: str, score: float | None) -> str:
+    return "not looked at" if score is None else scored(column, score)
+
+
+def _yes(column: str, yes: bool) -> str:
+    words = ("it passes", "it fails") if column == "passed" else ("yes", "no")
+    return words[not yes]
+
+
+def _because(trial: Trial) -> None:
+    """Why, and who says so."""
+    st.selectbox("Why?", _REASONS, None, key=f"mend.why.{trial.id}", accept_new_options=True, placeholder="touch a reason, or type one")
+    st.text_input("Who says so?", key="who", max_chars=int(COLUMNS["who"].rule.high), **_KEPT)
+
+
+def _correct(studio: Studio, trial: Trial, columns: Sequence[str]) -> None:
+    values = {column: _value(trial, column) for column in columns}
+
+    def deed(why: str, by: str) -> None:
+        if columns and is_withdrawn(studio.history(trial.id)):  # a correction would let it count again
+            raise InvalidValue("swatch: it was withdrawn meanwhile, on another tablet; let it count again first, then correct it")
+        studio.correct_columns(trial.id, values, why, by)
+
+    _do(trial, deed, "Corrected." if columns else "It counts again.")
+
+
+def _withdraw(studio: Studio, trial: Trial) -> None:
+    _do(trial, lambda why, by: studio.withdraw(trial.id, why, by), "Withdrawn.")
+
+
+def _do(trial: Trial, deed: Callable[[str, str], object], words: str) -> None:
+    """Do it with the reason that was given, and keep what is to be said of it; what was typed is kept where it did not work."""
+    state = st.session_state
+    try:
+        deed(state.get(f"mend.why.{trial.id}") or "", state.get("who") or "")
+    except OveredgeError as error:
+        state[f"done.{trial.id}"] = (False, str(error))
+        return
+    state[f"done.{trial.id}"] = (True, words)
+    for key in [key for key in state if str(key).startswith(("mend.", "deed.")) and trial.id in str(key)]:
+        del state[key]
+
+
+def _value(trial: Trial, column: str) -> Any:
+    value = st.session_state.get(_key(trial, column))
+    return value.astimezone().isoformat() if isinstance(value, datetime) else value
+
+
+def _key(trial: Trial, column: str) -> str:
+    return f"mend.{column}.{trial.id}"

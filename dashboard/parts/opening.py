@@ -1,0 +1,25 @@
+"""The way about the swatch book: what is open stands in the address, so that reload, the back button and a card's code lead there."""
+
+import streamlit as st
+
+from recommender import Studio
+from recommender.studio.book import Entry, book
+
+
+def open_with(label: str, key: str, **what: str) -> None:
+    """A button that opens `fabric=` a cloth or `trial=` a swatch; without either the whole list."""
+    st.button(label, key=key, on_click=_open, args=(what,))
+
+
+def _open(what: dict[str, str]) -> None:
+    st.query_params.from_dict(what)
+
+
+def book_now(studio: Studio) -> tuple[Entry, ...]:
+    """The book as the log is now."""
+    return _book(studio.where, studio.version, studio)
+
+
+@st.cache_resource(max_entries=3, show_spinner=False)
+def _book(where: str, version: int, _studio: Studio) -> tuple[Entry, ...]:  # noqa: ARG001  # the first two tell one book from another
+    return book(_studio.trials())

@@ -1,0 +1,25 @@
+"""The numbers to set, as cells that wrap; those that differ from something else are marked."""
+
+from collections.abc import Mapping
+
+from parts.svg import escape
+from parts.units import beside, reading_of
+from recommender import Settings
+
+
+def setting(settings: Settings, changed: Mapping[str, float | None], than: str) -> str:
+    """Every control with its number, as HTML.
+
+    Parameters
+    ----------
+    changed : by control: where it stands in what these settings are held against; None where it has no place there
+    than : what that is called, such as `proposed`
+    """
+    cells = []
+    for control, value in settings.controls().items():
+        read, unit = reading_of(control), beside(control, value)
+        stood = changed.get(control)
+        other = "" if control not in changed else f"<small>{'to be set' if stood is None else f'{escape(than)} {read(stood)}'}</small>"
+        name, shown = escape(control.removeprefix("tension: ")), f"{read(value)}{unit and f' <small>{escape(unit)}</small>'}"
+        cells.append(f"<div{' class=moved' if other else ''}><dt>{name}</dt><dd>{shown}</dd>{other}</div>")
+    return f"<dl class='setting'>{''.join(cells)}</dl>"

@@ -1,0 +1,113 @@
+"""What a swatch was sewn with and how it came out, in few words: pieces of HTML that the swatch book is put together from."""
+
+from base64 import b64encode
+from collections.abc import Sequence
+from datetime import datetime
+
+import streamlit as st
+
+from parts.seams import step_words
+from parts.svg import escape
+from parts.units import beside, reading_of, shown
+from parts.words import number
+from recommender import Fabric, Settings, Studio
+from recommender.swatches.pictures import photo
+from recommender.swatches.trial import Trial
+from recommender.trade.readings import FLAGS
+from recommender.trade.thread import Thread
+
+_LATELY = 24
+"""Swatches whose ratings are drawn one by one; earlier ones are only counted."""
+_NAMED = 2
+"""Readings off 0 that are named in one line."""
+
+
+def numbers(settings: Settings) -> str:
+    """Every control with its number, as wide as there is room."""
+    cells = [_cell(control, reading_of(control)(value), beside(control, value)) for control, value in settings.controls().items()]
+    if settings.foot_pressure is not None:
+        cells.append(_cell("foot pressure", number(settings.foot_pressure)))
+    return f"<dl class='numbers'>{''.join(cells)}</dl>"
+
+
+def _cell(control: str, value: str, unit: str = "") -> str:
+    noun = escape(control.removeprefix("tension: "))
+    return f"<div><dt>{noun}</dt><dd>{value}{unit and f' <small>{escape(unit)}</small>'}</dd></div>"
+
+
+def described(fabric: Fabric) -> str:
+    """A cloth in one line, its weight in the chosen units."""
+    stretch = f"stretches {fabric.stretch:g} %" if fabric.stretch else ""
+    elastane = f"{fabric.elastane:g} % elastane" if fabric.elastane else ""
+    thickness = "" if fabric.thickness is None else f"{fabric.thickness:g} mm thick"
+    parts = (f"{fabric.fibre} {fabric.construction}", shown("weight", fabric.gsm), stretch, elastane, thickness)
+    return ", ".join(part for part in parts if part)
+
+
+def laid(fabric: Fabric) -> str:
+    """How the cloth lay in the seam.
+
+    >>> laid(Fabric(name="rib", construction="knit", fibre="cotton", gsm=220))
+    '2 layers, lengthwise'
+    """
+    return f"{fabric.plies} {'layer' if fabric.plies == 1 else 'layers'}, {fabric.grain}"
+
+
+def threaded(needle: Thread, looper: Thread) -> str:
+    """The threads in one line."""
+
+    def of(thread: Thread) -> str:
+        return f"{thread.tex:g} tex, {thread.fibre}, {thread.kind}"
+
+    return f"needles and loopers {of(needle)}" if needle == looper else f"needles {of(needle)}; loopers {of(looper)}"
+
+
+def seen(trial: Trial) -> str:
+    """What was read off a swatch, in one line: faults, what was off, the most first, and how much was right."""
+    off = sorted(((name, score) for name, score in trial.readings.items() if score), key=lambda one: -abs(one[1]))
+    said = [FLAGS[flag] for flag in FLAGS if flag in trial.flags]
+    said += [scored(name, score) for name, score in off[:_NAMED]]
+    said += [f"{len(off) - _NAMED} more off, by {abs(off[_NAMED][1]):g} at most"] if len(off) > _NAMED else []
+    if right := len(trial.readings) - len(off):
+        said.append(f"{right} of {len(trial.readings)} readings right" if off else f"all {right} readings right")
+    return "; ".join(said) or "no reading made"
+
+
+def scored(reading: str, score: float) -> str:
+    """A reading in words, with its number.
+
+    >>> scored("edge_lie", 0), scored("edge_lie", -1)
+    ('flat (0)', 'gathered, puckered: a little (-1)')
+    """
+    return f"{step_words(reading, score)} ({f'{score:+g}' if score else '0'})"
+
+
+def tally(trials: Sequence[Trial]) -> str:
+    """How many passed, with the last ratings drawn in the order in which they were sewn: filled where one passed."""
+    passed = sum(trial.passed for trial in trials)
+    lately = sorted(trials, key=lambda trial: trial.when)[-_LATELY:]
+    marks = "".join(f"<i class='{'hit' if trial.passed else 'miss'}'></i>" for trial in lately)
+    told = ", ".join("passed" if trial.passed else "failed" for trial in lately)
+    words = f"{passed} of {len(trials)} passed"
+    return f"<div class='tally'><span>{words}</span><span class='marks' role='img' aria-label='In order: {told}'>{marks}</span></div>"
+
+
+def day(when: datetime) -> str:
+    """A date as it is read."""
+    return f"{when.astimezone():%d %b %Y}".lstrip("0")
+
+
+def moment(when: datetime) -> str:
+    """A date with its time."""
+    return f"{day(when)}, {when.astimezone():%H:%M}"
+
+
+def picture(studio: Studio, trial_id: str, alt: str, longest: int = 320) -> str:
+    """A swatch's photo, of so many pixels a side; nothing where it has none."""
+    kept = studio.photo(trial_id)
+    return "" if kept is None else f'<img class="thumb" src="{_small(kept, longest)}" alt="{escape(alt)}">'
+
+
+@st.cache_data(max_entries=400, show_spinner=False)
+def _small(kept: bytes, longest: int) -> str:
+    return f"data:image/jpeg;base64,{b64encode(photo(kept, longest)).decode()}"

@@ -1,0 +1,76 @@
+"""The swatches of one cloth, stitch and machine in the order in which they were sewn: a column each, what was moved marked."""
+
+from collections.abc import Callable, Sequence
+from itertools import pairwise
+
+import streamlit as st
+
+from parts.svg import escape
+from parts.units import reading_of
+from recommender.advice.proposal import Proposal
+from recommender.advice.words import spoken
+from recommender.studio import Studio
+from recommender.swatches.trial import Trial
+from recommender.trade.readings import READINGS
+
+SHOWN = 8
+"""Swatches beside each other; older ones are counted only."""
+
+
+def show_timeline(studio: Studio, proposal: Proposal) -> None:
+    """The strip so far, if anything of it is logged."""
+    trials = studio.trials(fabric=proposal.fabric.name, stitch=proposal.stitch, machine=proposal.machine)
+    if not trials:
+        return
+    st.subheader("This strip so far", anchor=False)
+    st.html(timeline(trials[-SHOWN:], reading_of))
+    earlier = len(trials) - SHOWN
+    more = f" {earlier} earlier {'swatch is' if earlier == 1 else 'swatches are'} left out." if earlier > 0 else ""
+    st.caption(f"Oldest on the left. A setting in a box was moved from the swatch before; an empty place was not read.{more}")
+
+
+def timeline(trials: Sequence[Trial], read: Callable[[str], Callable[[float], str]]) -> str:
+    """The table, as HTML.
+
+    Parameters
+    ----------
+    read : by control, how its settings are written
+    """
+    days = "".join(f"<th scope='col'>{trial.when.astimezone():%d %b}</th>" for trial in trials)
+    rated = "".join(f"<td class='{word}'>{word}</td>" for word in ("passed" if trial.passed else "failed" for trial in trials))
+    controls = dict.fromkeys(control for trial in trials for control in trial.settings.controls())
+    places = range(len(trials))
+    rows = [_row(spoken(control), [_setting(trials, place, control, read(control)) for place in places]) for control in controls]
+    read_off = [reading for reading in READINGS if any(reading in trial.readings for trial in trials)]
+    rows += [_row(READINGS[name].title, [_reading(trial.readings.get(name)) for trial in trials], "reading") for name in read_off]
+    head = f"<thead><tr><th scope='row'>sewn on</th>{days}</tr><tr><th scope='row'>rating</th>{rated}</tr></thead>"
+    table = f"<table>{head}<tbody>{''.join(rows)}</tbody></table>"
+    return f"<div class='strip' tabindex='0' role='region' aria-label='This strip so far'>{table}</div>"
+
+
+def moved(trials: Sequence[Trial]) -> tuple[frozenset[str], ...]:
+    """By swatch, the controls that stood otherwise for the one before it; none for the first."""
+    settings = [trial.settings.controls() for trial in trials]
+    return (frozenset(), *(frozenset(c for c in now if c in before and before[c] != now[c]) for before, now in pairwise(settings)))
+
+
+def _row(name: str, cells: Sequence[str], kind: str = "control") -> str:
+    return f"<tr class='{kind}'><th scope='row'>{escape(name)}</th>{''.join(cells)}</tr>"
+
+
+def _setting(trials: Sequence[Trial], place: int, control: str, read: Callable[[float], str]) -> str:
+    now = trials[place].settings.controls().get(control)
+    if now is None:
+        return "<td></td>"
+    if control not in moved(trials)[place]:
+        return f"<td>{read(now)}</td>"
+    up = now > trials[place - 1].settings.controls()[control]
+    way = f"<span class='way' role='img' aria-label='{'up' if up else 'down'}'>{'▲' if up else '▼'}</span>"
+    return f"<td><span class='moved'>{read(now)}{way}</span></td>"
+
+
+def _reading(score: float | None) -> str:
+    """A dot between -2 and +2, and its number."""
+    if score is None:
+        return "<td></td>"
+    return f"<td><span class='lean'><i style='left: {25 * (score + 2):g}%'></i></span>{score:+g}</td>"

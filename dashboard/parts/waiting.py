@@ -1,0 +1,106 @@
+"""The list of planned swatches, in an order that spares work at the machine; each can be rated straight from it."""
+
+from collections.abc import Collection
+
+import streamlit as st
+
+from parts.drafts import take
+from parts.setting import setting
+from parts.svg import escape
+from parts.words import asked, listed, plain
+from recommender import Studio
+from recommender.advice.planning.day import ChangeOver, Stop
+from recommender.errors import OveredgeError
+from recommender.swatches.pending import Pending
+from recommender.trade.consumption import thread_ratio
+from recommender.trade.preparation import preparation
+from recommender.trade.stitch import stitch
+from recommender.trade.thread import Thread
+
+_PLACES = {"needle": "needle", "looper": "looper", "finger": "finger", "converter": "looper", "knife": "knife", "foot": "foot"}
+"""Words of a change-over, and where the hands are for it."""
+
+
+def show_list(studio: Studio) -> None:
+    """What waits to be sewn; nothing where nothing waits, but what was just done."""
+    if done := st.session_state.pop("list.done", ""):
+        st.info(plain(done))
+    waiting = studio.pending()
+    if not waiting:
+        return
+    st.subheader(f"To sew: {len(waiting)} {'swatch' if len(waiting) == 1 else 'swatches'}", anchor=False)
+    stops = studio.day(waiting)
+    threads = sum(len(stop.change.thread) for stop in stops)
+    work = f"{threads} {'thread' if threads == 1 else 'threads'} to thread in all"
+    st.caption(f"In an order that spares work: {work}, if each machine stands as your last rated swatch left it.")
+    _caution(studio, waiting[0], ["power"])
+    for number, stop in enumerate(stops, start=1):
+        one = waiting[stop.place]
+        if number == 1 or _set_up(one) != _set_up(waiting[stops[number - 2].place]):
+            _show_set_up(studio, one, stop.change)
+        with st.container(border=True, key=f"waits_{number}"):
+            _show_one(studio, number, one, stop)
+
+
+def _set_up(one: Pending) -> tuple[str, str, Thread, Thread]:
+    return one.machine, one.stitch, one.needle_thread, one.looper_thread
+
+
+def _show_set_up(studio: Studio, one: Pending, change: ChangeOver) -> None:
+    """What the machine has to be made into, each caution with it."""
+    st.html(f"<h3 class='setup'>{escape(one.stitch)} on {escape(one.machine)}</h3>")
+    if (ratio := thread_ratio(stitch(one.stitch), one.settings, one.fabric)) is not None:
+        st.html(f"<div class='quiet'>A metre of this seam takes about {ratio:.0f} m of thread, all threads together.</div>")
+    orders = _orders(one, change)
+    if not orders:
+        st.html("<div>The machine stands like this already.</div>")
+        return
+    st.html(f"<ol class='orders'>{''.join(f'<li>{escape(order)}.</li>' for order in orders)}</ol>")
+    _caution(studio, one, {place for word, place in _PLACES.items() if any(word in order for order in orders)})
+
+
+def _caution(studio: Studio, one: Pending, places: Collection[str]) -> None:
+    """What to mind at some places of a machine, each once."""
+    steps = preparation(stitch(one.stitch), studio.machines[one.machine])
+    said = dict.fromkeys(step.caution for step in steps if step.place in places and step.caution)
+    st.html(f"<div class='caution' role='note'><b>Caution:</b> {escape(' '.join(said))}</div>")
+
+
+def _orders(one: Pending, change: ChangeOver) -> list[str]:
+    """The change-over as orders, parts first: what is threaded passes them."""
+    orders = [f"Unthread {listed(change.unthread)}, for the loopers come first"] if change.unthread else []
+    orders += [part.capitalize() for part in change.parts]
+    orders += [f"Take the {out} out" if "needle" in out else f"Cut the {out} thread and draw it out" for out in change.take_out]
+    orders += [f"Put the {needle} in" for needle in change.put_in]
+    for thread in dict.fromkeys((one.looper_thread, one.needle_thread)):
+        new = [position for position in change.thread if (one.needle_thread if "needle" in position else one.looper_thread) == thread]
+        orders += [f"Thread {listed(new)} with {thread.tex:g} tex, {thread.fibre}, {thread.kind}"] if new else []
+    return orders
+
+
+def _show_one(studio: Studio, number: int, one: Pending, stop: Stop) -> None:
+    moved = dict.fromkeys(stop.fresh) | {move.control: move.start for move in stop.moves}
+    st.html(f"<div class='lead'><b>{number}. {escape(one.fabric.name)}</b></div>{setting(one.settings, moved, 'from')}")
+    if one.reason:
+        st.html(f"<div class='quiet'>{escape(one.reason)}</div>")
+    with st.container(horizontal=True):
+        if st.button("Sewn: rate it", type="primary", key=f"rate.{one.id}"):
+            _rate(studio, one)
+        st.button("Take it off the list", key=f"drop.{one.id}", on_click=_drop, args=(studio, one))
+
+
+def _rate(studio: Studio, one: Pending) -> None:
+    seam = {"fabric": one.fabric, "stitch": one.stitch, "machine": one.machine}
+    threads = {"needle_thread": one.needle_thread, "looper_thread": one.looper_thread}
+    proposal = asked(lambda: studio.propose(**seam, **threads))
+    if proposal is not None:
+        take(proposal, one)
+        st.switch_page("app_pages/rate_a_swatch.py")
+
+
+def _drop(studio: Studio, one: Pending) -> None:
+    try:
+        studio.drop(one.id)
+        st.session_state["list.done"] = f"Off the list: {one.name}."
+    except OveredgeError as error:
+        st.session_state["list.done"] = str(error)

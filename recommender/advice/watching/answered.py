@@ -1,0 +1,58 @@
+"""Where the watch over a machine begins: what was done to it decides which swatches still speak of it as it is."""
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+
+from recommender.advice.model import Model, swatches
+from recommender.advice.scoring.replay import in_time
+from recommender.advice.watching.drift import ALARM, Drift, drift
+from recommender.swatches.care import Care
+from recommender.swatches.trial import Trial
+from recommender.trade.care import MENDING, SERVICED
+from recommender.trade.machine import Machine
+
+
+def drift_after_care(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine], machine: str, care: Sequence[Care]) -> Drift:
+    """What the last swatches on a machine say of it, counted from the deed that last made it another.
+
+    A service always begins the watch anew. Any other deed that can mend a drift does so where it answers one: where the alarm stood
+    when it was done. What was sewn while the machine drifted is then left out, so that the machine is held against what it was
+    before: if the deed did not help, the alarm comes again. A needle that is changed in good order begins nothing, for needles are
+    changed more often than a drift takes to show.
+
+    Parameters
+    ----------
+    model : the model of the log
+    trials : the whole log
+    care : what was done to machines, in any order
+
+    Raises
+    ------
+    UnknownName
+        If there is no such machine.
+    """
+    deeds = sorted((one for one in care if one.machine == machine), key=lambda one: one.when)
+    since = max((one.when for one in deeds if one.deed == SERVICED), default=None)
+    found = drift(model, trials, machines, machine, since)
+    for when in (one.when for one in deeds if one.deed in MENDING and (since is None or one.when > since)):
+        if _stood(found, trials, when) and (drifted := _drifted(model, trials, machines, found, when)):
+            model = model.removing(swatches(drifted, machines, model.terms))
+            gone = {trial.id for trial in drifted}
+            trials = [trial for trial in trials if trial.id not in gone]
+            found = drift(model, trials, machines, machine, when)
+    return found
+
+
+def _stood(found: Drift, trials: Sequence[Trial], when: datetime) -> bool:
+    """Whether the alarm stood after the last swatch before a moment."""
+    mine = [trial.when for trial in in_time(trials) if trial.machine == found.machine]
+    before = sum(sewn < when for sewn in mine[len(mine) - found.swatches :])
+    return before > 0 and found.running[before - 1] >= ALARM
+
+
+def _drifted(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine], found: Drift, when: datetime) -> list[Trial]:
+    """What was sewn from the onset of a drift, as it was told at a moment, until then; nothing where none was told."""
+    later = [trial for trial in trials if trial.when >= when]
+    earlier = [trial for trial in trials if trial.when < when]
+    then = drift(model.removing(swatches(later, machines, model.terms)) if later else model, earlier, machines, found.machine, found.since)
+    return [trial for trial in earlier if trial.machine == found.machine and then.begun is not None and trial.when >= then.begun]

@@ -1,0 +1,199 @@
+"""A setup card: one setting with all that a sewer needs beside the machine, as a frozen value."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from recommender.advice.bands import Band
+from recommender.advice.proposal import Proposal
+from recommender.errors import InvalidValue
+from recommender.swatches.trial import Trial
+from recommender.trade.fabric import Fabric
+from recommender.trade.machine import Dial, Machine
+from recommender.trade.needles import needle_for, packet_size, sizes
+from recommender.trade.preparation import Step, preparation
+from recommender.trade.stitch import Stitch, stitch
+from recommender.trade.thread import Thread
+
+FIRST = "The machine's manual and local rules come first."
+"""The note on every card."""
+MOST_TICKS = 40
+"""Steps of a dial that are drawn one by one."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mark:
+    """One control on the card."""
+
+    control: str
+    """Its name in `Settings.controls()`."""
+    dial: Dial
+    """The machine's scale."""
+    baseline: float
+    """What the trade's rules say."""
+    proposal: float
+    """What the model says."""
+    actual: float | None
+    """How it stood for the swatch; None where none was sewn."""
+    band: Band
+    """Where its best setting lies, with a probability of 80 %."""
+    window: Band
+    """How far it can be moved alone before a pass becomes much less likely."""
+    to_set: float
+    """The number to set: the swatch's own, otherwise that of the one that leads."""
+
+    @property
+    def thread(self) -> str:
+        """The thread position whose tension it is; empty for another control."""
+        position = self.control.removeprefix("tension: ")
+        return position if position != self.control else ""
+
+    @property
+    def ticks(self) -> tuple[float, ...]:
+        """The places of the dial's steps on its scale; of every other, or fewer, where they would lie too close."""
+        every = max(1, round(self.dial.steps / MOST_TICKS))
+        return tuple(self.place(self.dial.at(index)) for index in range(0, self.dial.steps + 1, every))
+
+    def place(self, value: float) -> float:
+        """Where a value lies on the scale, from 0 at the low end to 1."""
+        return (min(max(value, self.dial.low), self.dial.high) - self.dial.low) / (self.dial.high - self.dial.low)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Card:
+    """One setting of one seam, ready to be drawn: on screen, on A6, on a label."""
+
+    fabric: Fabric
+    """The cloth."""
+    stitch: Stitch
+    """The stitch, with its number of ISO 4915."""
+    machine: str
+    """Name of the machine."""
+    needle_thread: Thread
+    """Thread in the needles."""
+    looper_thread: Thread
+    """Thread in the loopers."""
+    needle: str
+    """Size of the needle, and its point where it is not the swatch's own."""
+    marks: tuple[Mark, ...]
+    """The controls in their usual order."""
+    foot_pressure: float | None
+    """Presser-foot pressure, where it was set."""
+    trial: Trial | None
+    """The swatch that it shows; None for a proposal that was not sewn."""
+    chance: str
+    """How likely a pass is, as a sentence."""
+    lead: str
+    """Which leads, model or baseline, and why; empty where nothing is said of it."""
+    steps: tuple[Step, ...]
+    """Preparation in the order of work, each with its caution."""
+    when: datetime
+    """When the swatch was sewn, or the proposal was made."""
+    address: str
+    """What opens this setting in the studio it came from; empty where no address is known."""
+
+    @property
+    def readings(self) -> Mapping[str, float]:
+        """The readings that were made; empty where nothing was sewn."""
+        return self.trial.readings if self.trial else {}
+
+    @property
+    def date(self) -> str:
+        """The day, in the time zone of this computer."""
+        return f"{self.when.astimezone():%Y-%m-%d}"
+
+    @property
+    def standing(self) -> str:
+        """Passed, failed, or not sewn yet, as a sentence."""
+        if self.trial is None:
+            return f"Proposal of {self.date}: sew a swatch first."
+        by = f", sewn by {self.trial.who}" if self.trial.who else ""
+        return f"Passed {self.date}{by}." if self.trial.passed else f"Failed {self.date}{by}: not a setting to sew with."
+
+
+def card_of_proposal(proposal: Proposal, machine: Machine, *, when: datetime, address: str = "") -> Card:
+    """The card of a proposal that was not sewn yet.
+
+    Parameters
+    ----------
+    machine
+        The machine that the proposal is for.
+    when
+        Now, with its time zone.
+    address
+        What opens the same seam in this studio, see `recommender.cards.link`.
+
+    Raises
+    ------
+    InvalidValue
+        If the proposal is for another machine, or `when` has no zone.
+    """
+    return _card(proposal, machine, None, when, address)
+
+
+def card_of_trial(trial: Trial, proposal: Proposal, machine: Machine, *, address: str = "") -> Card:
+    """The card of a logged swatch, with what is proposed for its seam beside it.
+
+    Raises
+    ------
+    InvalidValue
+        If proposal or machine are of another seam.
+    """
+    if (trial.fabric, trial.stitch, trial.machine) != (proposal.fabric, proposal.stitch, proposal.machine):
+        raise InvalidValue(f"card: got a proposal for {proposal.fabric.name!r}, expected one for the seam of trial {trial.id!r}")
+    return _card(proposal, machine, trial, trial.when, address)
+
+
+def _card(proposal: Proposal, machine: Machine, trial: Trial | None, when: datetime, address: str) -> Card:
+    if machine.name != proposal.machine:
+        raise InvalidValue(f"card: got the machine {machine.name!r}, expected {proposal.machine!r}, which the proposal is for")
+    if when.utcoffset() is None:
+        raise InvalidValue(f"card when: got {when}, expected a date and time with its zone")
+    sewn, chosen = trial.settings if trial else None, stitch(proposal.stitch)
+    return Card(
+        fabric=proposal.fabric,
+        stitch=chosen,
+        machine=machine.name,
+        needle_thread=trial.needle_thread if trial else proposal.needle_thread,
+        looper_thread=trial.looper_thread if trial else proposal.looper_thread,
+        needle=_needle(proposal.fabric, trial),
+        marks=tuple(_mark(control, proposal, machine, trial) for control in proposal.settings.controls()),
+        foot_pressure=(sewn or proposal.leading).foot_pressure,
+        trial=trial,
+        chance=_chance(proposal),
+        lead=proposal.lead_why,
+        steps=preparation(chosen, machine, proposal.fabric),
+        when=when,
+        address=address,
+    )
+
+
+def _mark(control: str, proposal: Proposal, machine: Machine, trial: Trial | None) -> Mark:
+    actual = trial.settings.controls().get(control) if trial else None
+    leading = proposal.leading.controls()[control]
+    return Mark(
+        control=control,
+        dial=machine.dial(control),
+        baseline=proposal.baseline.controls()[control],
+        proposal=proposal.settings.controls()[control],
+        actual=actual,
+        band=proposal.bands[control],
+        window=proposal.windows[control],
+        to_set=leading if actual is None else actual,
+    )
+
+
+def _needle(fabric: Fabric, trial: Trial | None) -> str:
+    """The needle that the swatch was sewn with, where it was noted; otherwise the one to begin with."""
+    if trial is not None and trial.needle_size is not None:
+        noted = f"{trial.needle_size:g}"
+        return next((size for size in sizes() if size.startswith(f"{noted}/")), noted)
+    choice = needle_for(fabric)
+    return f"{packet_size(choice.size)}, {choice.point}"
+
+
+def _chance(proposal: Proposal) -> str:
+    if not proposal.chance_known:
+        return f"Too few ratings to say how often the proposal passes ({proposal.ratings})."
+    chances = f"proposal {proposal.pass_chance * 100:.0f} %, baseline {proposal.baseline_chance * 100:.0f} %"
+    return f"Chance of passing: {chances}, from {proposal.ratings} ratings."

@@ -1,0 +1,76 @@
+"""`card`: one setting on paper."""
+
+from datetime import UTC, datetime
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from recommender.cli.fleet import GivenSeam
+from recommender.cli.options import JsonOption, SeamOptions, StudioOption, describes_seam
+from recommender.cli.show import print_json
+from recommender.errors import InvalidValue
+
+if TYPE_CHECKING:
+    from recommender.cards.card import Card
+    from recommender.studio import Studio
+    from recommender.swatches.trial import Trial
+
+
+@partial(describes_seam, of=GivenSeam)
+def card(
+    options: SeamOptions,
+    *,
+    file: Annotated[Path, typer.Argument(dir_okay=False, help="The PDF file to write.")],
+    trial: Annotated[str | None, typer.Option(help="Id of a logged swatch, instead of the seam's description.")] = None,
+    size: Annotated[str, typer.Option(help="a6, with the preparation on its back, or label, 62 x 40 mm.")] = "a6",
+    address: Annotated[
+        str, typer.Option(metavar="URL", help="Where your tablets find the dashboard; the card then bears a square that opens it there.")
+    ] = "",
+    studio: StudioOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Write the setup card of a logged swatch, or of a proposal, to be pinned up beside the machine."""
+    from recommender.cards.pdf import card_pdf
+    from recommender.studio import Studio
+
+    if file.exists():
+        raise InvalidValue(f"{file}: it exists already, expected a new name; nothing was written")
+    with Studio.open(studio) as opened:
+        made = _of_trial(opened, options, trial, address) if trial else _of_seam(opened, options, address)
+    file.write_bytes(card_pdf(made, size))
+    if as_json:
+        print_json({"file": file, "size": size, "address": made.address, "standing": made.standing})
+    else:
+        typer.echo(f"Wrote {file}. {made.standing}")
+
+
+def _of_trial(studio: "Studio", options: SeamOptions, trial_id: str, address: str) -> "Card":
+    from recommender.cards.card import card_of_trial
+    from recommender.cards.link import seam_of, trial_address
+
+    if any(value for value in vars(options).values()):
+        raise InvalidValue("card: got --trial and more about the seam, expected --trial alone or a described seam")
+    trial = _counting(studio, trial_id)
+    proposal, machine = studio.propose(**seam_of(trial)), studio.machines[trial.machine]
+    return card_of_trial(trial, proposal, machine, address=trial_address(address, trial.id) if address else "")
+
+
+def _of_seam(studio: "Studio", options: SeamOptions, address: str) -> "Card":
+    from recommender.cards.card import card_of_proposal
+    from recommender.cards.link import seam_address, seam_of
+
+    if not options.stitch:
+        raise InvalidValue("card: nothing given, expected --trial, or --stitch with a fabric")
+    proposal = studio.propose(**options.seam(studio))
+    link = seam_address(address, seam_of(proposal)) if address else ""
+    return card_of_proposal(proposal, studio.machines[proposal.machine], when=datetime.now(UTC), address=link)
+
+
+def _counting(studio: "Studio", trial_id: str) -> "Trial":
+    """The trial of that id; one that was withdrawn gets no card."""
+    if found := next((trial for trial in studio.trials() if trial.id == trial_id), None):
+        return found
+    studio.history(trial_id)  # says so where there never was one
+    raise InvalidValue(f"trial: got {trial_id!r}, which was withdrawn, expected one that counts")

@@ -1,0 +1,180 @@
+"""`trials`, `history`, `correct`, `withdraw` and `export`: the swatches that are in the log."""
+
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from recommender.cli.options import JsonOption, StudioOption
+from recommender.cli.show import plain, print_json, print_table
+from recommender.errors import InvalidValue
+from recommender.trade.names import unknown
+
+if TYPE_CHECKING:
+    from recommender.swatches.trace import Step
+    from recommender.swatches.trial import Trial
+
+TrialArgument = Annotated[str, typer.Argument(metavar="ID", help="The trial's id, as `overedge trials` lists it.")]
+ByOption = Annotated[str, typer.Option(help="Who says so.")]
+
+
+def trials(
+    *,
+    fabric: Annotated[str | None, typer.Option(help="Only those of this fabric.")] = None,
+    stitch: Annotated[str | None, typer.Option(help="Only those of this stitch.")] = None,
+    machine: Annotated[str | None, typer.Option(help="Only those of this machine.")] = None,
+    passed: Annotated[bool | None, typer.Option("--passed/--failed", help="Only those that passed, or only those that failed.")] = None,
+    withdrawn: Annotated[bool, typer.Option("--withdrawn", help="Those that were withdrawn, instead of those that count.")] = False,
+    last: Annotated[int, typer.Option("-n", min=0, help="How many, the last ones of the log; 0 for all.")] = 20,
+    studio: StudioOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """List the logged trials with their ids, the last one below."""
+    from recommender.studio import Studio
+
+    names = {"fabric": fabric, "stitch": stitch, "machine": machine}
+    with Studio.open(studio) as opened:
+        there = opened.withdrawn() if withdrawn else opened.trials()
+    found = [trial for trial in there if _is_wanted(trial, names) and passed in (None, trial.passed)]
+    shown = found[-last:] if last else found
+    if as_json:
+        print_json(shown)
+        return
+    if not found:
+        typer.echo("No such trial is in the log." if there else f"No trial {'was withdrawn' if withdrawn else 'is logged yet'}.")
+        return
+    rows = [[trial.id, _local(trial.when), trial.fabric.name, trial.stitch, trial.machine, _rating(trial)] for trial in shown]
+    print_table(["id", "sewn", "fabric", "stitch", "machine", "rating and readings"], rows, text_columns=6)
+    if len(shown) < len(found):
+        typer.echo(f"The last {len(shown)} of {len(found)}; for all of them: -n 0")
+
+
+def history(trial: TrialArgument, studio: StudioOption = None, as_json: JsonOption = False) -> None:
+    """Show what was ever logged of one trial: recorded, corrected, withdrawn, with who, when and why."""
+    from recommender.studio import Studio
+    from recommender.swatches.trace import trace
+
+    with Studio.open(studio) as opened:
+        steps = trace(opened.history(trial))
+    if as_json:
+        print_json([{**plain(step), "changes": [{**plain(c), "sentence": c.sentence} for c in step.changes]} for step in steps])
+        return
+    for step in steps:
+        typer.echo("\n".join([_head(step), *(f"  {change.sentence}" for change in step.changes)]))
+
+
+def correct(
+    trial: TrialArgument,
+    *,
+    change: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--set",
+            metavar="COLUMN=VALUE",
+            help="A column of the CSV template and what it should be, with a unit where you like; nothing after the sign takes the value "
+            "out. Say it once for each.",
+        ),
+    ] = None,
+    why: Annotated[str, typer.Option(help="The reason; it stays in the trial's history.")] = "",
+    by: ByOption = "",
+    studio: StudioOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Correct a trial, or without --set let a withdrawn one count again; what stood before stays in its history."""
+    from recommender.studio import Studio
+    from recommender.swatches.trace import is_withdrawn, trace
+
+    values = read_changes(change or ())
+    with Studio.open(studio) as opened:
+        before = opened.history(trial)
+        if not values and not is_withdrawn(before):
+            raise InvalidValue(f"trial {trial!r}: nothing to correct, expected --set COLUMN=VALUE such as --set edge_lie=-1")
+        after = opened.correct_columns(trial, values, why, by)
+        steps = trace(opened.history(trial))[len(before) :]
+    if as_json:
+        print_json({"trial": after, "changes": [plain(one) for step in steps for one in step.changes]})
+        return
+    lines = [f"  {one.sentence}" for step in steps for one in step.changes]
+    typer.echo("\n".join([f"Corrected {after.id}." if steps else f"{after.id} is so already; nothing was logged.", *lines]))
+
+
+def withdraw(
+    trial: TrialArgument,
+    why: Annotated[str, typer.Option(help="The reason; it stays in the trial's history.")],
+    by: ByOption = "",
+    studio: StudioOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Take a trial out of what counts; it stays in the log with the reason, and `correct` lets it count again."""
+    from recommender.studio import Studio
+
+    with Studio.open(studio) as opened:
+        opened.withdraw(trial, why, by)
+        left = len(opened.trials())
+    if as_json:
+        print_json({"withdrawn": trial, "trials": left})
+    else:
+        typer.echo(f"Withdrew {trial}; {left} trial{'s' if left != 1 else ''} count{'' if left != 1 else 's'}.")
+
+
+def export(
+    file: Annotated[Path, typer.Argument(dir_okay=False, help="The CSV file to write.")],
+    replace: Annotated[bool, typer.Option("--replace", help="Write over a file that is there.")] = False,
+    studio: StudioOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Write the trials that count to a CSV file that a spreadsheet reads and `import` takes back."""
+    from recommender.studio import Studio
+
+    if file.exists() and not replace:
+        raise InvalidValue(f"{file}: it exists already, expected a new name, or --replace; nothing was written")
+    with Studio.open(studio) as opened:
+        written = opened.export_csv(file)
+    if as_json:
+        print_json({"file": file, "trials": written})
+    else:
+        typer.echo(f"Wrote {written} trial{'s' if written != 1 else ''} to {file}.")
+
+
+def read_changes(pairs: Iterable[str]) -> dict[str, Any]:
+    """Values by column, each typed as `COLUMN=VALUE` in the way of a CSV file.
+
+    >>> read_changes(["gsm=6.5 oz", "edge_lie=", "note=a = b", "passed=no"])
+    {'gsm': 220.387..., 'edge_lie': None, 'note': 'a = b', 'passed': False}
+    """
+    from recommender.swatches.cells import value_of
+    from recommender.swatches.columns import COLUMNS
+    from recommender.swatches.trace import CORRECTABLE
+
+    values: dict[str, Any] = {}
+    for pair in pairs:
+        name, sign, cell = (part.strip() for part in pair.partition("="))
+        if not sign:
+            raise InvalidValue(f"set: got {pair!r}, expected a column and its value such as edge_lie=-1")
+        if name not in CORRECTABLE:
+            raise unknown("column", name, CORRECTABLE)
+        if name in values:
+            raise InvalidValue(f"set: got {name} twice, expected it once")
+        values[name] = value_of(COLUMNS[name], cell)
+    return values
+
+
+def _is_wanted(trial: "Trial", names: dict[str, str | None]) -> bool:
+    there = {"fabric": trial.fabric.name, "stitch": trial.stitch, "machine": trial.machine}
+    return all(name is None or name.casefold() == there[noun].casefold() for noun, name in names.items())
+
+
+def _rating(trial: "Trial") -> str:
+    seen: Sequence[str] = [f"{name} {score:+g}" for name, score in trial.readings.items()]
+    return ", ".join(["passed" if trial.passed else "failed", *seen, *sorted(trial.flags)])
+
+
+def _head(step: "Step") -> str:
+    who, why = f" by {step.by}" if step.by else "", f": {step.why}" if step.why else ""
+    return f"{_local(step.at)}  {step.kind}{who}{why}"
+
+
+def _local(when: datetime) -> str:
+    return f"{when.astimezone():%Y-%m-%d %H:%M}"

@@ -1,0 +1,116 @@
+"""What is asked of the log's tables inside a transaction; whatever is not there is said in a sentence."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from sqlalchemy import ColumnElement, Connection, select
+
+from recommender.errors import InvalidValue, UnknownName
+from recommender.swatches.events import TRIAL_KINDS, Event, event_of
+from recommender.swatches.tables import events, photos
+from recommender.swatches.trial import ID_RULE, Trial
+from recommender.trade.names import unknown
+
+_DEEDS = (*TRIAL_KINDS, "withdrawn")
+
+
+def rows(connection: Connection, condition: ColumnElement[bool]) -> list[dict[str, Any]]:
+    """The events that fulfil a condition, in order."""
+    query = select(events).where(condition).order_by(events.c.event)
+    return [row._asdict() for row in connection.execute(query)]
+
+
+def rows_of_trial(connection: Connection, trial_id: object) -> list[dict[str, Any]]:
+    """Every event of one trial, in order.
+
+    Raises
+    ------
+    UnknownName
+        If there never was such a trial.
+    """
+    found = rows(connection, events.c.trial == trial_id) if _can_be_id(trial_id) else []
+    if not found:
+        raise UnknownName(f"trial: got {str(trial_id)[:80]!r}, expected the id of a logged trial, as the list of trials shows it")
+    return found
+
+
+def deeds_on(connection: Connection, trial_id: object) -> list[Event]:
+    """What was recorded, corrected and withdrawn of one trial, in order.
+
+    Raises
+    ------
+    UnknownName
+        If there never was such a trial.
+    """
+    return [event_of(row) for row in rows_of_trial(connection, trial_id) if row["kind"] in _DEEDS]
+
+
+def trial_that_counts(connection: Connection, trial_id: object) -> Trial:
+    """One trial as last corrected.
+
+    Raises
+    ------
+    UnknownName
+        If there is no such trial, or it was withdrawn.
+    """
+    last = deeds_on(connection, trial_id)[-1]
+    if last.trial is None:
+        raise UnknownName(f"trial {trial_id!r}: it was withdrawn ({last.why}); its history is kept")
+    return last.trial
+
+
+def known(connection: Connection, ids: Sequence[str]) -> set[str]:
+    """Those ids of trials that the log has ever held."""
+    parts = [ids[start : start + 500] for start in range(0, len(ids), 500)]  # a statement takes only so many values
+    queries = [select(events.c.trial).where(events.c.trial.in_(part)) for part in parts]
+    return {str(found) for query in queries for found in connection.execute(query).scalars()}
+
+
+def check_machines(connection: Connection, names: Iterable[str]) -> None:
+    """Raise UnknownName where the log does not know a machine."""
+    named = select(events.c.machine).where(events.c.kind == "machine").order_by(events.c.event)
+    there = list(dict.fromkeys(str(name) for name in connection.execute(named).scalars()))
+    strangers = [name for name in names if name not in there]
+    if strangers and not there:
+        raise UnknownName(f"machine: got {strangers[0]!r}, but this studio has no machine yet; add it first")
+    if strangers:
+        raise unknown("machine", strangers[0], there)
+
+
+def last_photo(connection: Connection, trial_id: str) -> bytes:
+    """The photo of a trial that was added last."""
+    here = select(photos.c.jpeg).join(events, events.c.event == photos.c.event).where(events.c.trial == trial_id)
+    return bytes(connection.execute(here.order_by(events.c.event.desc()).limit(1)).scalar_one())
+
+
+def planned(connection: Connection, pending_id: object) -> dict[str, Any]:
+    """The event that put a swatch on the list.
+
+    Raises
+    ------
+    UnknownName
+        If there never was such a swatch.
+    """
+    found = rows(connection, (events.c.pending == pending_id) & (events.c.kind == "planned")) if _can_be_id(pending_id) else []
+    if not found:
+        raise UnknownName(f"planned swatch: got {str(pending_id)[:80]!r}, expected the id of one that was set aside, as the list shows it")
+    return found[0]
+
+
+def check_not_dropped(connection: Connection, pending_id: str) -> None:
+    """Raise InvalidValue where a planned swatch was taken off the list."""
+    if before := rows(connection, (events.c.pending == pending_id) & (events.c.kind == "dropped")):
+        why = f" ({before[0]['why']})" if before[0]["why"] else ""
+        raise InvalidValue(f"planned swatch {pending_id!r}: it was dropped before{why}")
+
+
+def check_is_of(trial: Trial, plan: Mapping[str, Any]) -> None:
+    """Raise InvalidValue where a trial is of another seam than the planned swatch that it is said to be."""
+    sewn = f"{trial.fabric.name}, {trial.stitch} on {trial.machine}"
+    meant = f"{plan['fabric']}, {plan['stitch']} on {plan['machine']}"
+    if sewn != meant:
+        raise InvalidValue(f"planned swatch: got one of {meant} for a trial of {sewn}, expected the same seam; leave it out")
+
+
+def _can_be_id(given: object) -> bool:
+    return isinstance(given, str) and ID_RULE.fault("id", given) is None  # a text that no database takes is no id either

@@ -1,0 +1,115 @@
+"""The trace of a trial: what it was before each correction, who changed it, when and why; and corrections column by column."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from recommender.swatches.columns import COLUMNS
+from recommender.swatches.events import Event
+from recommender.swatches.rows import row_of, trial_of
+from recommender.swatches.trial import Trial
+from recommender.trade.names import unknown
+
+CORRECTABLE = tuple(name for name in COLUMNS if name != "id")
+"""The columns that a correction may change: all but the id, which a trial keeps for good."""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One column that a correction has changed."""
+
+    column: str
+    """Name of the column."""
+    before: Any
+    """Its value before; None where there was none."""
+    after: Any
+    """Its value from then on; None where it was taken out."""
+
+    @property
+    def sentence(self) -> str:
+        """The same in words.
+
+        >>> Change("gsm", 220.0, 240.0).sentence, Change("edge_lie", None, -0.5).sentence, Change("passed", True, False).sentence
+        ('gsm, g/m2: 220, now 240', 'edge lie: nothing, now -0.5', 'passed: yes, now no')
+        """
+        return f"{COLUMNS[self.column].label}: {said(self.before)}, now {said(self.after)}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One thing that happened to a trial."""
+
+    at: datetime
+    """When it was entered, in UTC."""
+    kind: str
+    """`recorded`, `corrected`, `withdrawn`, `photo`, or `brought back`: a correction after a withdrawal."""
+    by: str
+    """Who did it, where it was said."""
+    why: str
+    """The reason, where one was given."""
+    changes: tuple[Change, ...]
+    """What it changed, in the order of the columns."""
+
+
+def trace(history: Sequence[Event]) -> tuple[Step, ...]:
+    """The history of one trial, step by step, each with what it changed.
+
+    Parameters
+    ----------
+    history
+        Every event of the trial, in order.
+    """
+    steps: list[Step] = []
+    before: Trial | None = None
+    for place, event in enumerate(history):
+        changes = () if before is None or event.trial is None else changes_between(before, event.trial)
+        kind = "brought back" if event.kind == "corrected" and is_withdrawn(history[:place]) else event.kind
+        steps.append(Step(at=event.at, kind=kind, by=event.by, why=event.why, changes=changes))
+        before = event.trial or before
+    return tuple(steps)
+
+
+def is_withdrawn(history: Iterable[Event]) -> bool:
+    """Whether a trial of this history no longer counts."""
+    told = [event.kind for event in history if event.kind in ("recorded", "corrected", "withdrawn")]
+    return told[-1:] == ["withdrawn"]
+
+
+def last_state(history: Sequence[Event]) -> Trial:
+    """A trial as it last was, withdrawn or not."""
+    return next(event.trial for event in reversed(history) if event.trial is not None)
+
+
+def changes_between(before: Trial, after: Trial) -> tuple[Change, ...]:
+    """The columns in which two states of a trial differ."""
+    old, new = row_of(before), row_of(after)
+    return tuple(Change(name, old[name], new[name]) for name in CORRECTABLE if old[name] != new[name])
+
+
+def corrected(trial: Trial, values: Mapping[str, Any]) -> Trial:
+    """The trial with some of its columns set otherwise; None takes a value out.
+
+    Raises
+    ------
+    UnknownName
+        If there is no such column to correct.
+    InvalidValue
+        If a value breaks its rule, or does not go with the others; the message holds every fault.
+    """
+    if strays := [name for name in values if name not in CORRECTABLE]:
+        raise unknown("column", strays[0], CORRECTABLE)
+    return trial_of({**row_of(trial), **values})
+
+
+def said(value: object) -> str:
+    """A value of a column as it is read out.
+
+    >>> said(220.0), said(True), said(None), said("rib")
+    ('220', 'yes', 'nothing', 'rib')
+    """
+    if value is None or value == "":
+        return "nothing"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return f"{value:g}" if isinstance(value, float) else str(value)

@@ -1,0 +1,13 @@
+"""What is done to keep a machine in order."""
+
+NEEDLE_CHANGED = "needle changed"
+"""The deed from which the hours and the swatches of a needle are counted."""
+
+SERVICED = "serviced"
+"""The deed after which a machine may behave otherwise than before: its dials were seen to."""
+
+MENDING = (NEEDLE_CHANGED, "knife changed", "cleaned", "thread path checked")
+"""Deeds that can mend a drift, as `data/upkeep.toml` sends people to look for them; common practice, no source."""
+
+DEEDS = (NEEDLE_CHANGED, "knife changed", "cleaned", "oiled", "thread path checked", SERVICED, "other")
+"""Everything that the care log knows, in the order in which a list shows it."""

@@ -1,0 +1,73 @@
+"""What stands on a card."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import datetime
+
+import pytest
+
+from recommender import Machine, Studio
+from recommender.cards.card import Card, card_of_proposal, card_of_trial
+from recommender.cards.words import equipment, remarks
+from recommender.errors import InvalidValue
+from recommender.trade.preparation import preparation
+from recommender.trade.stitch import stitch
+
+from .conftest import NOON, RIB, SEAM, Proposed
+
+Sewn = Callable[..., Card]
+
+
+def test_a_proposal_stands_beside_its_baseline_on_each_control_with_its_band(studio: Studio, proposed: Proposed) -> None:
+    proposal, card = studio.propose(**SEAM), proposed()
+    assert {mark.control: mark.proposal for mark in card.marks} == proposal.settings.controls()
+    assert {mark.control: mark.baseline for mark in card.marks} == proposal.baseline.controls()
+    assert {mark.control: mark.band for mark in card.marks} == dict(proposal.bands)
+    assert all(mark.actual is None for mark in card.marks)
+    assert (card.trial, card.readings) == (None, {})
+    assert card.standing == "Proposal of 2026-03-02: sew a swatch first."
+
+
+def test_the_number_to_set_is_that_of_the_one_that_leads(studio: Studio) -> None:
+    proposal = studio.propose(**SEAM)
+    moved = replace(proposal, settings=proposal.settings.having({"differential": 1.7}), lead="baseline")
+    for lead, value in (("baseline", proposal.baseline.differential), ("model", 1.7)):
+        card = card_of_proposal(replace(moved, lead=lead), studio.machines["bench"], when=NOON)
+        assert {mark.control: mark.to_set for mark in card.marks}["differential"] == value
+
+
+def test_a_swatch_sets_what_it_was_sewn_with(sewn: Sewn) -> None:
+    card = sewn()
+    marks = {mark.control: mark for mark in card.marks}
+    assert marks["differential"].actual == marks["differential"].to_set == 1.5
+    assert marks["tension: upper looper"].to_set == 6.5 != marks["tension: upper looper"].baseline
+    assert dict(card.readings) == {"edge_lie": 0.5, "needle_line": 0.0}
+    assert card.standing == "Passed 2026-03-02, sewn by Ada."
+
+
+def test_a_failed_swatch_says_that_it_is_not_to_be_sewn_with(sewn: Sewn) -> None:
+    card = sewn(passed=False, flags=("jam",), seam_change=4.5, note="first\n of the day")
+    assert card.standing == "Failed 2026-03-02, sewn by Ada: not a setting to sew with."
+    assert remarks(card) == ("Seen besides: the machine jammed.", "Seam length changed by +4.5 %.", "Note: first of the day")
+
+
+def test_the_needle_that_was_noted_stands_before_the_one_to_begin_with(proposed: Proposed, sewn: Sewn) -> None:
+    assert proposed().needle == "80/12, light ball point"
+    assert sewn(needle_size=90).needle == "90/14"
+    assert sewn(needle_size=82).needle == "82"
+    assert equipment(sewn())[2] == "Needle thread 27 tex polyester, spun"
+
+
+def test_the_preparation_is_in_the_order_of_work_for_this_cloth(proposed: Proposed) -> None:
+    assert proposed().steps == preparation(stitch("four-thread overlock"), Machine.generic("bench"), RIB)
+
+
+def test_parts_of_two_seams_make_no_card(studio: Studio, sewn: Sewn) -> None:
+    trial = sewn().trial
+    other = studio.propose(**{**SEAM, "stitch": "rolled hem"})
+    with pytest.raises(InvalidValue, match="expected one for the seam of trial"):
+        card_of_trial(trial, other, studio.machines["bench"])
+    with pytest.raises(InvalidValue, match="expected 'bench'"):
+        card_of_proposal(other, Machine.generic("window"), when=NOON)
+    with pytest.raises(InvalidValue, match="with its zone"):
+        card_of_proposal(other, studio.machines["bench"], when=datetime(2026, 3, 2))  # noqa: DTZ001  # the zone is what is missing

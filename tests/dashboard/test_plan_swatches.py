@@ -1,0 +1,169 @@
+"""Plan swatches: from a plan onto the list, from the list to a rating, and off the list again."""
+
+from dataclasses import replace
+
+import pytest
+
+from tests.dashboard.conftest import settle
+from tests.dashboard.test_browser import go, well_laid
+from tests.dashboard.test_browser import press as touch
+from tests.dashboard.test_pages import JERSEY, SEAM, healthy, press, words
+
+PAGE = "app_pages/plan_swatches.py"
+HOSTILE = "<b>cloth</b> *x*"
+
+
+@pytest.fixture
+def page(app):
+    def plan_swatches():
+        healthy(app.run())
+        return healthy(app.switch_page(PAGE).run())
+
+    return plan_swatches
+
+
+@pytest.fixture
+def sewn(studio):
+    """Two swatches of two cloths, one with a name that would be markup if it were not text."""
+    for name, stitch in (("plain poplin", "four-thread overlock"), (HOSTILE, "three-thread overlock wide")):
+        seam = SEAM | {"fabric": replace(JERSEY, name=name), "stitch": stitch}
+        studio.record(**seam, settings=studio.propose(**seam).baseline, passed=False, readings={"edge_lie": 1})
+    return studio
+
+
+def test_without_a_machine_the_page_says_what_to_do_first(app, where):
+    healthy(app.run())
+    healthy(app.switch_page(PAGE).run())
+    assert "There is none here yet" in app.info[0].value
+
+
+def test_the_seam_on_new_fabric_can_be_planned_before_anything_is_logged(page, studio):
+    app = page()
+    assert app.selectbox(key="plan.seam").value.endswith("(on New fabric)")
+    press(app, "Make the plan")
+    shown = words(app)
+    assert shown.count("<dl class='setting'>") == 3
+    assert "narrow the 80 % bands of this cloth by" in shown
+    assert "Too few ratings to say how often it passes (0 so far)" in shown
+
+
+def test_the_plan_is_that_of_the_studio_and_goes_onto_the_list_once(page, sewn):
+    app = page()
+    app.selectbox(key="plan.seam").set_value("plain poplin, four-thread overlock on bench")
+    press(app, "Make the plan")
+    planned = sewn.next(3, **SEAM | {"fabric": replace(JERSEY, name="plain poplin")})
+    shown = words(app)
+    for swatch in planned:
+        assert swatch.reason in shown
+    press(app, "Put all 3 on the list")
+    assert [one.settings for one in sewn.pending()] == [swatch.settings for swatch in planned]
+    assert [one.reason for one in sewn.pending()] == [swatch.reason for swatch in planned]
+    assert not [button for button in app.button if button.label.startswith("Put")]
+    assert [caption.value for caption in app.caption].count("On the list.") == 3
+
+
+def test_what_a_plan_is_for_changes_it(page, sewn):
+    app = page()
+    app.selectbox(key="plan.seam").set_value("plain poplin, four-thread overlock on bench")
+    seam = SEAM | {"fabric": replace(JERSEY, name="plain poplin")}
+    press(app, "Make the plan")
+    both = words(app)
+    app.segmented_control(key="plan.aim").set_value("to learn most")
+    press(app, "Make the plan")
+    assert words(app) != both
+    assert sewn.next(3, **seam, learning=float("inf"))[0].reason in words(app)
+
+
+def test_a_free_hour_is_planned_for_the_ticked_cloths_alone(page, sewn):
+    app = page()
+    app.segmented_control(key="plan.kind").set_value("a free hour")
+    healthy(app.run())
+    app.multiselect(key="plan.stash").set_value([HOSTILE])
+    app.number_input(key="plan.number").set_value(2)
+    press(app, "Make the plan")
+    shown = words(app)
+    assert "&lt;b&gt;cloth&lt;/b&gt; *x*, three-thread overlock wide on bench" in shown
+    assert HOSTILE not in shown
+    assert "plain poplin," not in shown
+    assert "of the cloths at hand" in shown
+
+
+def test_an_empty_stash_is_said_in_a_sentence(page, studio):
+    app = page()
+    app.segmented_control(key="plan.kind").set_value("a free hour")
+    healthy(app.run())
+    press(app, "Make the plan")
+    assert "no cloth to sew" in app.error[0].value
+
+
+def aside(studio, stitch, **more):
+    seam = SEAM | {"stitch": stitch} | more
+    settings = studio.propose(**seam).baseline
+    return studio.set_aside(**seam, settings=settings.having({"length": settings.length + 0.5}), reason="It <i>tells</i> most.")
+
+
+def test_the_list_stands_in_the_order_that_spares_work_and_says_what_to_change(page, sewn):
+    """The machine stands for the three-thread overlock: what is sewn with it comes first."""
+    aside(sewn, "four-thread overlock")
+    aside(sewn, "three-thread overlock wide")
+    aside(sewn, "four-thread overlock")
+    shown = words(page())
+    heads = [part.split("</h3>")[0] for part in shown.split("<h3 class='setup'>")[1:]]
+    assert heads == ["three-thread overlock wide on bench", "four-thread overlock on bench"]
+    assert "The machine stands like this already." in shown
+    assert "<li>Put the right needle in.</li><li>Thread right needle with 27 tex, polyester, spun.</li>" in shown
+    assert "Hold the needle by its shank" in shown
+    assert "It &lt;i&gt;tells&lt;/i&gt; most." in shown
+    assert "A metre of this seam takes about" in shown
+
+
+def test_a_swatch_is_rated_straight_from_the_list_with_its_settings_and_leaves_it(page, sewn):
+    one = aside(sewn, "four-thread overlock")
+    app = page()
+    press(app, "Sewn: rate it")
+    healthy(app.switch_page("app_pages/rate_a_swatch.py").run())
+    assert app.session_state["set.length"] == one.settings.length
+    press(app, "It passes")
+    press(app, "Save: it passes")
+    assert sewn.trials()[-1].settings.controls() == one.settings.controls()
+    assert sewn.pending() == ()
+    press(app, "That was a mistake: take it back")
+    assert [waits.id for waits in sewn.pending()] == [one.id]
+    press(app, "Save: it passes")
+    assert sewn.pending() == ()
+
+
+def test_a_swatch_can_be_taken_off_the_list(page, sewn):
+    one = aside(sewn, "four-thread overlock")
+    app = page()
+    press(app, "Take it off the list")
+    assert sewn.pending() == ()
+    assert "Off the list: rib jersey" in app.info[0].value.replace("\\", "")
+    assert not [button for button in app.button if one.id in button.key]
+
+
+def test_a_swatch_that_another_tablet_took_off_is_told_of_in_a_sentence(page, sewn):
+    one = aside(sewn, "four-thread overlock")
+    app = page()
+    sewn.drop(one.id, "no cloth left")
+    press(app, "Take it off the list")
+    assert "dropped before" in app.info[0].value
+
+
+@pytest.mark.parametrize("size", ["desk", "tablet"])
+def test_from_the_plan_to_the_rating_in_a_browser(visit, sewn, size):
+    page = visit(size)
+    go(page, "Plan swatches")
+    touch(page, "Make the plan")
+    well_laid(page)
+    touch(page, "Put all 3 on the list")
+    page.get_by_role("heading", name="To sew: 3 swatches").wait_for()
+    well_laid(page)
+    page.get_by_role("button", name="Sewn: rate it").first.click()
+    page.get_by_role("heading", level=1, name="Rate a swatch").wait_for()
+    settle(page)
+    touch(page, "It passes")
+    touch(page, "Save: it passes")
+    assert len(sewn.pending()) == 2
+    page.get_by_role("link", name="Back to the planned swatches").click()
+    page.get_by_role("heading", name="To sew: 2 swatches").wait_for()

@@ -1,0 +1,333 @@
+"""The swatch book: found, opened, corrected, withdrawn, copied; by the test driver, and by hand in a browser."""
+
+import doctest
+import importlib
+import io
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from PIL import Image
+from playwright.sync_api import expect
+
+from recommender import Dial, Fabric, Machine, Settings
+from recommender.swatches.store import Store
+from recommender.swatches.trial import Trial
+from recommender.trade.readings import READINGS
+from recommender.trade.thread import POSITIONS
+
+from .conftest import settle
+from .test_browser import well_laid
+
+NAME = "<img src=x onerror=alert(1)> **rib** [x](y) $a$"
+RIB = Fabric(name=NAME, construction="knit", fibre="cotton", gsm=220, stretch=60)
+VOILE = Fabric(name="voile", construction="woven", fibre="polyester", gsm=60)
+FOUR = Settings(tension={"left needle": 4, "right needle": 4, "upper looper": 4, "lower looper": 4}, differential=1.2, length=2.5, width=6)
+SPRING = datetime(2026, 3, 14, 12, tzinfo=UTC)
+
+
+def sew(studio, fabric=RIB, day=0, **more):
+    given = {"stitch": "four-thread overlock", "machine": "bench", "settings": FOUR, "passed": True} | more
+    return studio.record(fabric=fabric, when=SPRING + timedelta(days=day), **given)
+
+
+def photo():
+    made = io.BytesIO()
+    Image.new("RGB", (640, 480), "grey").save(made, "PNG")
+    return made.getvalue()
+
+
+def healthy(app):
+    assert not app.exception, [fault.value for fault in app.exception]
+    return app
+
+
+def opened(app, **what):
+    app.switch_page("app_pages/swatch_book.py")
+    app.query_params.clear()
+    for name, value in what.items():
+        app.query_params[name] = value
+    return healthy(app.run())
+
+
+def words(app):
+    return " ".join(element.proto.body for element in app.get("html"))
+
+
+def titles(app):
+    return [button.label for button in app.button if button.key and button.key.startswith("open.")]
+
+
+def press(app, label):
+    next(button for button in app.button if button.label == label).click()
+    return healthy(app.run())
+
+
+def do(app, deed):
+    next(one for one in app.get("button_group") if one.label == "What now?").set_value(deed)
+    return healthy(app.run())
+
+
+def test_an_empty_book_says_what_to_do_next(app, studio):
+    opened(app)
+    assert "The book is empty" in app.info[0].value
+
+
+def test_each_cloth_stands_with_its_best_setting_readings_and_pass_rate(app, studio):
+    sew(studio, day=0, passed=False, readings={"edge_lie": 2})
+    sew(studio, day=1, settings=FOUR.having({"differential": 1.5}), readings={"edge_lie": 0.5, "needle_line": 0})
+    sew(studio, VOILE, day=2, passed=False)
+    opened(app)
+    assert [title.replace("\\", "") for title in titles(app)] == ["voile", NAME]
+    assert "Nothing has passed yet: four-thread overlock on bench" in words(app)
+    assert "<dt>differential</dt><dd>1.5</dd>" in words(app)
+    assert "<dt>differential</dt><dd>1.2</dd>" not in words(app)
+    assert "stretched, wavy: barely (+0.5); 1 of 2 readings right" in words(app)
+    assert "1 of 2 passed" in words(app)
+    assert "aria-label='In order: failed, passed'" in words(app)
+
+
+def test_a_photo_stands_with_its_cloth_and_with_its_swatch(app, studio):
+    trial = sew(studio)
+    opened(app)
+    assert "<img" not in words(app)
+    studio.add_photo(trial.id, photo())
+    healthy(app.run())
+    assert 'src="data:image/jpeg;base64,' in words(app)
+    opened(app, trial=trial.id)
+    assert 'src="data:image/jpeg;base64,' in words(app)
+    assert "Photo added" in words(app)
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "found"),
+    [
+        ("book.text", "VOI", ["voile"]),
+        ("book.text", "no such cloth", []),
+        ("book.fibres", ["polyester"], ["voile"]),
+        ("book.low", "100", [NAME]),
+        ("book.high", "3 oz/yd2", ["voile"]),
+        ("book.machine", "other", ["voile"]),
+        ("book.stitch", "four-thread overlock", ["voile", NAME]),
+        ("book.passed", "nothing passed yet", ["voile"]),
+    ],
+)
+def test_the_book_is_searched_and_narrowed_and_shown_whole_again(app, studio, key, value, found):
+    studio.add_machine(Machine.generic("other"))
+    sew(studio)
+    sew(studio, VOILE, day=1, machine="other", passed=False)
+    opened(app)
+    widgets = [*app.text_input, *app.multiselect, *app.number_input, *app.selectbox, *app.get("button_group")]
+    next(widget for widget in widgets if widget.key == key).set_value(value)
+    healthy(app.run())
+    assert [title.replace("\\", "") for title in titles(app)] == found
+    healthy(app.switch_page("app_pages/new_fabric.py").run())
+    healthy(app.switch_page("app_pages/swatch_book.py").run())
+    assert [title.replace("\\", "") for title in titles(app)] == found
+    if len(found) < 2:
+        press(app, "Show all again")
+    assert len(titles(app)) == 2
+
+
+def test_a_filter_whose_last_cloth_is_withdrawn_is_let_go(app, studio):
+    trial = sew(studio, VOILE)
+    sew(studio)
+    opened(app)
+    app.multiselect(key="book.fibres").set_value(["polyester"])
+    healthy(app.run())
+    studio.withdraw(trial.id, "lost")
+    healthy(app.run())
+    assert [title.replace("\\", "") for title in titles(app)][:1] == [NAME]
+
+
+def test_a_cloth_opens_with_the_best_of_each_machine_and_every_swatch(app, studio):
+    studio.add_machine(Machine.generic("other"))
+    sew(studio, passed=False)
+    last = sew(studio, day=1)
+    sew(studio, day=2, machine="other", passed=False, note=f"note {NAME}")
+    opened(app)
+    press(app, titles(app)[0])
+    assert NAME in app.query_params["fabric"]
+    assert app.title[0].value.replace("\\", "") == NAME
+    assert "Nothing has passed yet." in words(app)
+    assert "With this setting 1 of 2 passed; of all swatches here 1 of 2." in words(app)
+    assert len([title for title in titles(app) if "passed" in title or "failed" in title]) == 3
+    assert "note &lt;img src=x" in words(app)
+    press(app, "Open this swatch: card, copy, correct")
+    assert last.id in app.query_params["trial"]
+
+
+@pytest.mark.parametrize(
+    ("what", "value", "sentence"), [("trial", "nobody", "a logged trial"), ("fabric", "voille", "did you mean 'voile'")]
+)
+def test_an_address_that_leads_nowhere_says_so(app, studio, what, value, sentence):
+    sew(studio, VOILE)
+    opened(app, **{what: value})
+    assert sentence in app.error[0].value.replace("\\", "")
+    press(app, "‹ Swatch book")
+    assert titles(app) == ["voile"]
+
+
+def test_a_swatch_shows_all_that_is_known_of_it(app, studio):
+    trial = sew(studio, passed=False, readings=dict.fromkeys(READINGS, -1.0), flags=["jam"], seam_change=4, who="Ada", note="<b>")
+    opened(app, trial=trial.id)
+    assert all(noun.title in words(app) for noun in READINGS.values())
+    for told in ("<strong>failed</strong>", "Ada", "the machine jammed", "The seam came out +4 % in length", "&lt;b&gt;", "2 layers"):
+        assert told in words(app)
+
+
+def test_a_correction_is_logged_with_its_reason_and_the_trace_shows_what_it_was_before(app, studio):
+    trial = sew(studio, passed=False, readings={"edge_lie": 1})
+    opened(app, trial=trial.id)
+    do(app, "Correct")
+    app.multiselect(key=f"mend.columns.{trial.id}").set_value(["passed", "edge_lie", "gsm", "when", "note"])
+    healthy(app.run())
+    app.get("button_group")[-1].set_value(True)
+    app.selectbox(key=f"mend.edge_lie.{trial.id}").set_value(-0.5)
+    app.number_input(key=f"mend.gsm.{trial.id}").set_value(240.0)
+    app.text_area(key=f"mend.note.{trial.id}").set_value(NAME)
+    app.selectbox(key=f"mend.why.{trial.id}").set_value("read from the wrong side")
+    app.text_input(key="who").set_value("Ada")
+    press(app, "Log the correction")
+    assert app.success[0].value == "Corrected\\."
+    [now] = studio.trials()
+    assert (now.passed, dict(now.readings), now.fabric.gsm, now.note, now.when) == (True, {"edge_lie": -0.5}, 240, NAME, trial.when)
+    assert "<b>Corrected</b> by Ada: read from the wrong side" in words(app)
+    for told in ("passed: no, now yes", "edge lie: 1, now -0.5", "gsm, g/m2: 220, now 240", "note: nothing, now &lt;img"):
+        assert told in words(app)
+    assert "when: " not in words(app)
+
+
+def test_what_cannot_be_is_told_and_what_was_typed_is_still_there(app, studio):
+    trial = sew(studio)
+    opened(app, trial=trial.id)
+    do(app, "Correct")
+    app.multiselect(key=f"mend.columns.{trial.id}").set_value(["tension_upper_looper"])
+    healthy(app.run())
+    app.number_input(key=f"mend.tension_upper_looper.{trial.id}").set_value(12.0)
+    press(app, "Log the correction")
+    assert "0 to 9" in app.error[0].value
+    assert app.number_input(key=f"mend.tension_upper_looper.{trial.id}").value == 12
+    assert len(studio.history(trial.id)) == 1
+
+
+def test_a_withdrawn_swatch_needs_a_reason_is_still_shown_and_can_count_again(app, studio):
+    trial = sew(studio, who="Ada")
+    opened(app, trial=trial.id)
+    do(app, "Withdraw")
+    press(app, "Withdraw this swatch")
+    assert "why" in app.error[0].value
+    assert studio.trials()
+    app.selectbox(key=f"mend.why.{trial.id}").set_value("sewn with a damaged needle")
+    press(app, "Withdraw this swatch")
+    assert not studio.trials()
+    assert "sewn with a damaged needle" in app.info[0].value
+    press(app, "‹ Swatch book")
+    assert "The book is empty" in app.info[0].value
+    press(app, titles(app)[-1])
+    press(app, "Let it count again")
+    assert [one.id for one in studio.trials()] == [trial.id]
+    assert "<b>Counts again</b>" in words(app)
+
+
+def test_a_setting_is_copied_to_another_machine_and_put_on_the_list(app, studio):
+    higher = Machine(name="higher", tension={position: Dial(1, 10, 0.5, 5) for position in POSITIONS})
+    studio.add_machine(higher)
+    trial = sew(studio)
+    opened(app, trial=trial.id)
+    do(app, "Copy to a machine")
+    app.selectbox(key=f"carry.to.{trial.id}").set_value("higher")
+    healthy(app.run())
+    found = studio.translate(trial=trial.id, to="higher")
+    assert "<td>upper looper</td><td class='n'>4</td><td class='n'><b>5</b></td>" in words(app)
+    press(app, "Put a swatch with it on the list")
+    [waiting] = studio.pending()
+    assert (waiting.machine, waiting.settings) == ("higher", found.settings)
+    assert "higher is on the list" in app.success[0].value
+
+
+def test_a_weight_that_is_none_is_told_and_narrows_nothing(app, studio):
+    sew(studio)
+    opened(app)
+    app.text_input(key="book.low").set_value("heavy")
+    healthy(app.run())
+    assert "expected a number" in app.error[0].value
+    assert len(titles(app)) == 1
+
+
+def test_a_correction_does_not_bring_back_what_another_tablet_has_withdrawn(app, studio):
+    trial = sew(studio)
+    opened(app, trial=trial.id)
+    do(app, "Correct")
+    app.multiselect(key=f"mend.columns.{trial.id}").set_value(["who"])
+    healthy(app.run())
+    studio.withdraw(trial.id, "lost")
+    press(app, "Log the correction")
+    assert "withdrawn meanwhile" in app.error[0].value
+    assert not studio.trials()
+
+
+def test_the_examples_in_the_docstrings_hold():
+    result = doctest.testmod(importlib.import_module("parts.sewn"))
+    assert result.attempted
+    assert not result.failed
+
+
+def test_with_one_machine_there_is_nothing_to_copy_to(app, studio):
+    trial = sew(studio)
+    opened(app, trial=trial.id)
+    do(app, "Copy to a machine")
+    assert "one machine only" in " ".join(text.value for text in app.markdown)
+
+
+def test_five_thousand_swatches_of_fifteen_hundred_cloths_are_a_short_list(app, studio):
+    cloths = [replace(VOILE, name=f"cloth {number}", gsm=50 + number % 400) for number in range(1500)]
+    seam = {"stitch": "four-thread overlock", "machine": "bench", "settings": FOUR}
+    with Store.open(studio.where) as log:
+        log.record_new(
+            Trial(fabric=cloths[n % 1500], **seam, passed=n % 7 == 0, id=f"t{n}", when=SPRING + timedelta(minutes=n)) for n in range(5000)
+        )
+    opened(app)
+    assert "1500 cloths, the last sewn first" in [caption.value for caption in app.caption]
+    assert len(titles(app)) == 12
+    assert len(list(app.main)) < 60
+    opened(app, fabric="cloth 0")
+    assert "1 of 4 passed" in words(app)
+
+
+def test_the_book_is_walked_by_hand_and_by_the_back_button(visit, studio):
+    sew(studio, day=1)
+    trial = sew(studio, VOILE, passed=False)
+    page = visit("tablet")
+    page.on("dialog", lambda dialog: pytest.fail("a script of the name ran"))
+    page.get_by_role("link", name="Swatch book", exact=True).first.click()
+    settle(page)
+    page.get_by_text("Narrow it down").click()
+    well_laid(page)
+    page.get_by_role("button", name=NAME, exact=True).click()
+    settle(page)
+    well_laid(page)
+    expect(page.get_by_role("heading", level=1, name=NAME, exact=True)).to_be_visible()
+    page.reload()
+    settle(page)
+    expect(page.get_by_role("heading", level=1, name=NAME, exact=True)).to_be_visible()
+    page.go_back()
+    settle(page)
+    expect(page.get_by_role("heading", level=1, name="Swatch book")).to_be_visible()
+    page.get_by_role("searchbox", name="Find a cloth").press_sequentially("voi")
+    expect(page.get_by_role("button", name=NAME, exact=True)).to_have_count(0)
+    page.goto(f"{page.url}?trial={trial.id}")
+    settle(page)
+    expect(page.get_by_role("heading", level=1, name="voile")).to_be_visible()
+    page.get_by_role("radio", name="Withdraw").click()
+    settle(page)
+    why = page.get_by_role("combobox", name="Why?")
+    why.fill("lost on the way")
+    why.press("Enter")
+    settle(page)
+    page.get_by_role("button", name="Withdraw this swatch").click()
+    settle(page)
+    expect(page.get_by_text("lost on the way").first).to_be_visible()
+    well_laid(page)
+    assert [one.id for one in studio.withdrawn()] == [trial.id]
+    expect(page.locator("[data-testid=stMain] img")).to_have_count(0)

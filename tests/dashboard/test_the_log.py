@@ -1,0 +1,206 @@
+"""The page The log: nothing goes in unseen, nothing is lost, and the whole log can be checked."""
+
+import csv
+import io
+import time
+
+import pytest
+from playwright.sync_api import expect
+
+from recommender import Fabric, Machine, Studio
+from recommender.swatches.store import Store
+from recommender.swatches.suite import RowFault, RuleOutcome, ValidationReport
+from recommender.swatches.trial import Trial
+
+from .conftest import settle
+from .test_browser import go, well_laid
+from .test_pages import healthy, press
+
+HEADER = (
+    "fabric,construction,fibre,gsm,stitch,machine,tension_right_needle,tension_upper_looper,tension_lower_looper,"
+    "differential,length,width,passed,when,note,drawer"
+)
+GOOD = "rib jersey,knit,cotton,220,rolled hem,bench,4,4,7,1.2,1.5,4.5,fail,2026-03-14,,A1"
+BAD = "crêpe,knit,cotton,5,rolled hem,bench,4,4,7,1.2,1.5,4.5,fail,2026-03-14,=1+1,A2"
+SEAM = {"fabric": Fabric(name="rib", construction="knit", fibre="cotton", gsm=220), "stitch": "rolled hem", "machine": "bench"}
+
+
+def typed(*rows, encoding="utf-8"):
+    return "\n".join([HEADER, *rows, ""]).encode(encoding)
+
+
+@pytest.fixture
+def log(app):
+    """The dashboard on that page."""
+    healthy(app.run())
+    return healthy(app.switch_page("app_pages/the_log.py").run())
+
+
+def ended(app, name):
+    """The page once that piece of work is done."""
+    for _ in range(1200):
+        if app.session_state[name].done:
+            break
+        time.sleep(0.05)
+    return healthy(app.run())
+
+
+def handed_in(app, data, name="swatches.csv"):
+    app.file_uploader[0].set_value((name, data, "text/csv"))
+    return ended(healthy(app.run()), "log.look")
+
+
+def shown(app):
+    """What the page says, without its style."""
+    return " ".join(part.proto.body for part in app.get("html") if not part.proto.body.startswith(("<style", "<script")))
+
+
+def test_an_empty_studio_says_what_to_do_first(log, where):
+    assert "Describe your machine first" in log.info[0].value
+    assert "nothing to check yet" in log.info[1].value
+    assert "nothing to copy" in shown(log)
+
+
+def test_the_preview_says_what_goes_in_and_what_not_and_writes_nothing(log, studio):
+    handed_in(log, typed(GOOD, BAD))
+    assert not studio.trials()
+    page = shown(log)
+    assert "<div><b>1</b><span>would go in</span></div><div><b>1</b><span>would be refused</span></div>" in page
+    assert "gsm: got 5.0, expected a number from 15 to 1000 g/m2." in page
+    assert "<td>drawer</td><td>not read</td><td>No column of the log.</td><td>A1</td>" in page
+    assert "<td>tension_right_needle</td><td>tension right needle</td>" in page
+    assert any("letters in UTF-8" in caption.value for caption in log.caption)
+
+
+def test_what_was_seen_goes_in_once_and_the_rest_comes_back_as_typed(log, studio):
+    handed_in(log, typed(GOOD, BAD))
+    for page in ("machines", "new_fabric", "the_log"):  # a preview is still there after a walk through the pages
+        healthy(log.switch_page(f"app_pages/{page}.py").run())
+    press(log, "Take in 1 swatch")
+    ended(log, "log.take")
+    assert [trial.fabric.name for trial in studio.trials()] == ["rib jersey"]
+    assert "1 swatch went in. 1 row did not go in." in log.info[0].value
+    header, row = csv.reader(io.StringIO(log.session_state["log.take"].result.rejects.decode("utf-8-sig"), newline=""))
+    assert header == ["line", "fault", *HEADER.split(",")]
+    assert row[2:] == BAD.split(",")
+    press(log, "Another file")
+    handed_in(log, typed(GOOD))
+    assert "<div><b>1</b><span>are there already</span></div>" in shown(log)
+    assert not [button for button in log.button if button.label.startswith("Take in")]
+
+
+@pytest.mark.parametrize(
+    ("data", "told"),
+    [
+        (b"", "it is empty"),
+        (typed(GOOD, encoding="utf-16"), "UTF-16"),
+        (b"PK\x03\x04" + b"\x00" * 100, "a spreadsheet or an archive"),
+        (b"\x89PNG\r\n\x1a\n\x00\x00", "no text"),
+        (b"name;price\nthread;3\n", "no column of the first line is known"),
+        (typed(GOOD).replace(b"gsm", b"colour"), "no column for gsm"),
+    ],
+)
+def test_a_file_that_is_none_is_told_in_a_sentence_and_another_may_be_chosen(log, studio, data, told):
+    handed_in(log, data)
+    assert len(log.error) == 1
+    assert told in log.error[0].value.replace("\\", "")
+    press(log, "Another file")
+    assert not log.error
+    assert len(log.file_uploader) == 1
+
+
+def test_western_letters_are_read_and_it_is_said(log, studio):
+    handed_in(log, typed(BAD, encoding="cp1252"))
+    assert "<td>crêpe</td>" in shown(log)
+    assert any("Windows' western letters" in caption.value.replace("\\", "") for caption in log.caption)
+
+
+def test_a_file_of_20_mb_is_refused_before_it_is_read(log, studio):
+    log.file_uploader[0].set_value(("large.csv", typed(*[GOOD] * 240_000), "text/csv"))
+    healthy(log.run())
+    assert "larger than 5 MB" in log.error[0].value
+    assert "log.look" not in log.session_state
+    assert len(log.file_uploader) == 1
+
+
+def test_a_file_name_with_markup_is_text(log, studio):
+    name = "<img src=x onerror=alert(1)> **b**.csv"
+    handed_in(log, typed(BAD), name)
+    assert "&lt;img src=x onerror=alert(1)&gt; **b**.csv" in shown(log)
+    assert "<img" not in shown(log)
+
+
+def test_a_machine_that_the_file_names_and_nobody_described_leads_to_machines(log, studio):
+    handed_in(log, typed(*[GOOD.replace("bench", "attic")] * 15))
+    assert "machine: got &#x27;attic&#x27;" in shown(log)
+    assert "<td>2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13 and 3 more</td>" in shown(log)
+    assert "Add the machine on Machines" in [link.proto.label for link in log.get("page_link")]
+
+
+def test_the_export_goes_into_another_studio_as_the_same_swatches(log, studio, tmp_path):
+    from parts.taking_out import _exported  # what the button hands out when it is pressed
+
+    studio.record(**SEAM, settings=studio.propose(**SEAM).settings, passed=True, note="=1+1")
+    healthy(log.run())
+    assert not next(button for button in log.get("download_button") if button.proto.label == "Download all swatches").proto.disabled
+    with Studio.open(tmp_path / "other.sqlite") as other:
+        other.add_machine(Machine.generic("bench"))
+        other.import_csv(_exported(studio))
+        assert other.trials() == studio.trials()
+
+
+def test_the_facts_are_those_of_the_studio(log, studio):
+    studio.record(**SEAM, settings=studio.propose(**SEAM).settings, passed=True)
+    healthy(log.run())
+    page = shown(log)
+    assert f"<dd>{studio.where}</dd>" in page
+    assert "<dd>1, of which 1 passed</dd>" in page
+    assert "<dt>known to the model</dt><dd>1 swatch</dd>" in page
+
+
+def test_a_sound_log_keeps_all_its_rules(log, studio):
+    studio.record(**SEAM, settings=studio.propose(**SEAM).settings, passed=True)
+    press(healthy(log.run()), "Check 1 swatch")
+    ended(log, "log.check")
+    assert "<strong>Nothing is wrong.</strong> 1 swatch against" in shown(log)
+    folds = [fold.label for fold in log.expander]
+    assert [fold for fold in folds if fold.startswith("Cloth: ")]
+    assert all(fold.endswith("all kept") for fold in folds if "rule" in fold)
+    studio.record(**SEAM, settings=studio.propose(**SEAM).settings, passed=False)
+    healthy(log.run())
+    assert "The log has changed since; check it again." in [caption.value for caption in log.caption]
+
+
+def test_a_rule_that_is_broken_names_its_swatch(log, studio, monkeypatch):
+    with Store.open(studio.where) as store:
+        store.record(Trial(**SEAM, settings=studio.propose(**SEAM).settings, passed=True, id="a1", note="<b>"))
+    expected = "a number from 15 to 1000 g/m2"
+    rules = (RuleOutcome("gsm", expected, 1), RuleOutcome("gsm", expected, 0), RuleOutcome("id", "an id that no other row has", 0))
+    report = ValidationReport(1, rules, (RowFault(0, "gsm", f"gsm: expected {expected}"),))
+    monkeypatch.setattr(Studio, "check", lambda self: report)
+    press(healthy(log.run()), "Check 1 swatch")
+    ended(log, "log.check")
+    assert "1 swatch breaks a rule." in shown(log)
+    assert f"<td>gsm: expected {expected}</td><td>a1</td>" in shown(log)
+    assert f"<td>gsm</td><td>{expected}</td><td>1 swatch breaks it</td>" in shown(log)
+    assert "Cloth: 2 rules, 1 broken" in [fold.label for fold in log.expander]
+
+
+@pytest.mark.parametrize("size", ["desk", "tablet"])
+def test_hands_take_a_file_in(visit, studio, tmp_path, size):
+    path = tmp_path / "our <b>notes.csv"
+    path.write_bytes(typed(GOOD, BAD))
+    page = visit(size)
+    page.set_default_timeout(60_000)  # the suite is loaded while it waits
+    go(page, "The log")
+    page.locator("input[type=file]").set_input_files(path)
+    expect(page.get_by_text("would go in", exact=True)).to_be_visible(timeout=60_000)
+    expect(page.get_by_text("our <b>notes.csv")).to_be_visible()
+    settle(page)
+    well_laid(page)
+    page.get_by_role("button", name="Take in 1 swatch").dblclick()
+    expect(page.get_by_text("1 swatch went in.")).to_be_visible(timeout=60_000)
+    with page.expect_download() as found:
+        page.get_by_role("button", name="Download the refused rows").click()
+    assert found.value.suggested_filename.endswith(".rejects.csv")
+    assert len(studio.trials()) == 1

@@ -1,0 +1,79 @@
+"""The trace of a trial: what it was before, who changed it, when and why."""
+
+import pytest
+
+from recommender.errors import InvalidValue, UnknownName
+from recommender.swatches.store import Store
+from recommender.swatches.trace import CORRECTABLE, Change, changes_between, corrected, is_withdrawn, last_state, trace
+
+
+def test_a_trace_tells_what_it_was_before_who_changed_it_when_and_why(store: Store, trial):
+    store.record(trial)
+    store.correct(trial.id, lambda before: corrected(before, {"edge_lie": -1.0, "gsm": 240.0}), " read upside down ", " Ada ")
+    first, second = trace(store.history(trial.id))
+    assert (first.kind, first.changes, first.by) == ("recorded", (), "")
+    assert (second.kind, second.why, second.by) == ("corrected", "read upside down", "Ada")
+    assert second.changes == (
+        Change("gsm", trial.fabric.gsm, 240.0),
+        Change("edge_lie", trial.readings.get("edge_lie"), -1.0),
+    )
+    assert second.at >= first.at
+
+
+def test_a_withdrawal_and_its_taking_back_stand_in_the_trace(store: Store, trial):
+    store.record(trial)
+    store.withdraw(trial.id, "bent needle", "Ben")
+    gone = store.history(trial.id)
+    assert is_withdrawn(gone)
+    assert last_state(gone) == trial
+    assert store.withdrawn() == (trial,)
+    store.correct(trial.id, lambda before: before, "the needle was right")
+    steps = trace(store.history(trial.id))
+    assert [(step.kind, step.by, step.why) for step in steps[1:]] == [
+        ("withdrawn", "Ben", "bent needle"),
+        ("brought back", "", "the needle was right"),
+    ]
+    assert store.withdrawn() == ()
+    assert not is_withdrawn(store.history(trial.id))
+
+
+def test_another_reader_of_the_log_sees_the_withdrawn_trials(store: Store, trial):
+    store.record(trial)
+    store.withdraw(trial.id, "bent needle")
+    with Store.open(store.where) as other:
+        assert other.withdrawn() == (trial,)
+        assert other.trials() == ()
+
+
+def test_a_correction_changes_the_named_columns_and_no_others(trial):
+    after = corrected(trial, {"passed": not trial.passed, "note": "a *note*", "needle_tex": 18.0})
+    assert {change.column for change in changes_between(trial, after)} == {"passed", "note", "needle_tex"}
+    assert after.id == trial.id
+
+
+def test_none_takes_a_value_out(trial):
+    with_hours = corrected(trial, {"needle_hours": 3.0})
+    assert corrected(with_hours, {"needle_hours": None}).needle_hours is None
+
+
+def test_every_column_but_the_id_can_be_corrected(trial):
+    assert "id" not in CORRECTABLE
+    with pytest.raises(UnknownName, match="'id'"):
+        corrected(trial, {"id": "other"})
+    with pytest.raises(UnknownName, match="did you mean 'gsm'"):
+        corrected(trial, {"gsmm": 5})
+
+
+def test_a_correction_that_cannot_be_tells_every_fault(trial):
+    with pytest.raises(InvalidValue, match=r"gsm: got 5.*edge_lie: got 7"):
+        corrected(trial, {"gsm": 5, "edge_lie": 7})
+
+
+@pytest.mark.parametrize(("why", "by"), [("x" * 501, ""), ("a\x07b", ""), ("", "y" * 61)])
+def test_a_reason_or_a_name_that_cannot_be_kept_is_refused_and_nothing_is_logged(store: Store, trial, why, by):
+    store.record(trial)
+    with pytest.raises(InvalidValue):
+        store.correct(trial.id, lambda before: corrected(before, {"gsm": 240.0}), why, by)
+    with pytest.raises(InvalidValue):
+        store.withdraw(trial.id, why or "a reason", by)
+    assert len(store.history(trial.id)) == 1

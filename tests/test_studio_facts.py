@@ -1,0 +1,74 @@
+"""What a studio says of itself, and what it refuses to keep."""
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from recommender import Fabric, Machine, Studio
+from recommender.errors import InvalidValue, StudioError
+
+JERSEY = Fabric(name="rib jersey", construction="knit", fibre="cotton", gsm=220, stretch=60)
+SEAM = {"fabric": JERSEY, "stitch": "two-thread overlock", "machine": "bench"}
+
+
+@pytest.fixture
+def studio(tmp_path):
+    with Studio.open(tmp_path / "studio.sqlite") as opened:
+        yield opened
+
+
+def test_an_empty_studio_has_nothing_to_copy(studio):
+    facts = studio.facts()
+    assert (facts.entries, facts.last, facts.swatches, facts.machines) == (0, None, 0, 0)
+    assert "nothing to copy" in facts.backup
+
+
+def test_the_facts_count_what_is_there_and_what_the_model_knows(studio):
+    studio.add_machine(Machine.generic("bench"))
+    settings = studio.propose(**SEAM).settings
+    studio.record(**SEAM, settings=settings, passed=True)
+    studio.record(**SEAM | {"fabric": replace(JERSEY, name="crepe")}, settings=settings, passed=False)
+    facts = studio.facts()
+    assert (facts.swatches, facts.passed, facts.fabrics, facts.machines, facts.learned) == (2, 1, 2, 1, 2)
+    assert facts.entries == studio.version == 3
+    assert facts.last is not None
+    assert abs(datetime.now(UTC) - facts.last) < timedelta(minutes=5)
+    assert facts.is_file
+    assert "studio.sqlite" in facts.backup
+    studio.add_machine(Machine(name="bench", converter=False))
+    facts = studio.facts()
+    assert (facts.swatches, facts.learned) == (2, 0)
+
+
+def test_a_swatch_that_is_yet_to_be_sewn_is_not_kept(studio):
+    studio.add_machine(Machine.generic("bench"))
+    settings, now = studio.propose(**SEAM).settings, datetime.now(UTC)
+    with pytest.raises(InvalidValue, match=r"trial when: got .*, expected a day until tomorrow"):
+        studio.record(**SEAM, settings=settings, passed=True, when=now + timedelta(days=1, hours=1))
+    assert not studio.trials()
+    kept = studio.record(**SEAM, settings=settings, passed=True, when=now + timedelta(hours=23))
+    with pytest.raises(InvalidValue, match="until tomorrow"):
+        studio.correct(kept.id, when=now + timedelta(days=400))
+    assert studio.trials() == (kept,)
+
+
+def test_a_log_with_a_day_yet_to_come_opens_all_the_same(studio):
+    """A clock may be set back; the check tells, and the studio works."""
+    from recommender.swatches.store import Store
+
+    studio.add_machine(Machine.generic("bench"))
+    kept = studio.record(**SEAM, settings=studio.propose(**SEAM).settings, passed=True)
+    with Store.open(studio.where) as log:
+        log.record(replace(kept, id="later", when=datetime.now(UTC) + timedelta(days=30)))
+    assert len(studio.trials()) == 2
+    assert [fault.column for fault in studio.check().faults] == ["when"]
+
+
+def test_a_closed_studio_answers_nothing(studio):
+    studio.add_machine(Machine.generic("bench"))
+    studio.propose(**SEAM)
+    studio.close()
+    for ask in (lambda: studio.propose(**SEAM), studio.matters, studio.trials, studio.facts, lambda: studio.drift("bench")):
+        with pytest.raises(StudioError, match="it was closed"):
+            ask()
