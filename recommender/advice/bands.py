@@ -9,7 +9,6 @@ from types import MappingProxyType
 import numpy as np
 import numpy.typing as npt
 from scipy.special import ndtri
-from scipy.stats import qmc
 
 from recommender.advice.outlook import Outlook
 from recommender.advice.seam import Seam
@@ -106,5 +105,7 @@ def roots(cov: Array) -> Array:
 @cache
 def normal_draws(shape: tuple[int, ...], seed: int = 0) -> Array:
     """Evenly spread standard normal draws, shape (n_draws, *shape); the same at every call, so that equal beliefs give equal bands."""
+    from scipy.stats import qmc  # here, for it takes long to import
+
     uniform = qmc.Sobol(math.prod(shape), seed=seed).random(_DRAWS)
     return np.asarray(ndtri(np.clip(uniform, 1e-9, 1 - 1e-9))).reshape(-1, *shape)

@@ -11,7 +11,6 @@ from collections.abc import Sequence
 
 import numpy as np
 import numpy.typing as npt
-from scipy.optimize import minimize
 from scipy.special import expit, logit
 
 from recommender.advice.outlook import Standard, chance_of_pass
@@ -35,6 +34,8 @@ def standard(  # noqa: PLR0917  # the parts of one table, row by row, in the ord
     passed : (n_trials,), 1 or 0
     cloths : one name a trial
     """
+    from scipy.optimize import minimize  # here, for a model whose standard is known never needs it, and it takes long to import
+
     if not len(passed):
         return Standard()
     mean, variance = foreseen(found, rows, readings, weights, cloths)

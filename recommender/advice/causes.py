@@ -22,6 +22,9 @@ REST = "rounding to dial steps, few moves"
 ALL_ALIKE = "all seams alike"
 """What is the same whatever is sewn."""
 
+MACHINE = "machine"
+"""How this machine differs from others."""
+
 _USUAL_LAYERS = 2
 
 _CONTROLS: Mapping[str, str] = MappingProxyType(
@@ -66,7 +69,7 @@ _BEHIND: Mapping[str, _Count] = MappingProxyType(
         "needle thread kind": _same("needle_thread.kind"),
         "looper thread kind": _same("looper_thread.kind"),
         "stitch": _same("stitch", "stitch.name"),
-        "machine": _same("machine", "machine.name"),
+        MACHINE: _same("machine", "machine.name"),
         "elastane": _apart("fabric.elastane", 0.0),
         "cloth thickness": _apart("fabric.thickness", None),
         "stretch along": _apart("fabric.stretch_along", None),
@@ -84,8 +87,13 @@ def is_control(column: Column) -> bool:
     return column.property in LEVERS
 
 
-def cause(column: Column) -> str:
-    """What a sewer calls the cause that a column belongs to."""
+def cause(column: Column, machines_apart: bool = False) -> str:
+    """What a sewer calls the cause that a column belongs to.
+
+    What a control does on one machine and not on others belongs to the machine where machines are told apart, else to the control.
+    """
+    if machines_apart and column.block == "machine lever":
+        return MACHINE
     if is_control(column):
         return _CONTROLS[column.property]
     if column.property.endswith(" thread"):

@@ -87,10 +87,12 @@ def matters(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machin
 
 
 def _causes(model: Model) -> dict[str, Array]:
-    """Cause -> the places of its columns."""
+    """Cause -> the places of its columns. How machines differ in what their controls do shows only where there are several."""
     places: dict[str, list[int]] = {}
+    told = set(model.moments.told.tolist())
+    several = sum(place in told for place, column in enumerate(model.terms.columns) if column.name in model.terms.machines) > 1
     for place, column in enumerate(model.terms.columns):
-        places.setdefault(cause(column), []).append(place)
+        places.setdefault(cause(column, machines_apart=several), []).append(place)
     return {name: np.array(where) for name, where in places.items()}
 
 

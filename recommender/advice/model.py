@@ -61,9 +61,22 @@ class Model:
     def outlook(self, seam: Seam) -> Outlook:
         """What is believed of the readings of one seam."""
         frame = self.terms.frame(seam)
-        mean, cov = self.posterior.linear(np.vstack([frame.base, frame.lever]), cloth(seam.fabric))
-        roams = np.array(self.standard.roam)[lever_places(seam)]
-        return Outlook(mean, cov, self.scales.noise, self.standard, roams)
+        rows = np.vstack([frame.base, frame.lever])
+        shared = np.flatnonzero(frame.base * np.abs(frame.lever).sum(axis=0))
+        mean, cov = self.posterior.linear(np.vstack([rows, np.eye(len(frame.base))[shared]]), cloth(seam.fabric))
+        doubt = np.diagonal(cov, axis1=1, axis2=2)[:, len(rows) :]
+        untold = (doubt / self._believed(shared)) ** 2  # 1 before a swatch is logged, soon nearer to 0
+        homing = frame.lever[:, shared] @ (frame.base[shared] * (doubt * untold).sum(axis=0))
+        cov = cov[:, : len(rows), : len(rows)]
+        return Outlook(mean[:, : len(rows)], cov, self.scales.noise, self.standard, self._roams(seam), homing)
+
+    def _believed(self, places: Integers) -> Array:
+        """Variance of some coefficients before a swatch is logged, shape (n_readings, n_places)."""
+        prior = self.terms.prior.of_terms(places)
+        return np.asarray((self.scales.block[prior.block] * prior.spread) ** 2)
+
+    def _roams(self, seam: Seam) -> Array:
+        return np.array(self.standard.roam)[lever_places(seam)]
 
     def adding(self, swatches: "Swatches") -> "Model":
         """The model with more swatches, the scales as they are."""
@@ -174,7 +187,7 @@ def opened(score: float) -> float:
     """A score with the ends of its scale opened: what is far too much looks little worse than what is too much.
 
     >>> [round(opened(score), 2) for score in (0, 0.5, 1, 1.5, 2)]
-    [0.0, 0.51, 1.06, 1.7, 2.65]
+    [0.0, 0.51, 1.05, 1.71, 2.65]
     """
     return WORST * math.atanh(score / WORST)
 

@@ -68,7 +68,7 @@ def best_amounts(outlook: Outlook, seam: Seam, start: Array | None, failed: Arra
     """The amounts to sew next.
 
     From the baseline every control is free. From a swatch that was sewn, all sets of controls are tried, and the smallest is
-    taken whose pass chance is `NEARLY` the best.
+    taken whose pass chance is `NEARLY` the best; what failed is not sewn again.
 
     Parameters
     ----------
@@ -84,7 +84,8 @@ def best_amounts(outlook: Outlook, seam: Seam, start: Array | None, failed: Arra
     chances = chance_after_fails(outlook, tried, failed)
     good = chances >= chances.max() - min(NEARLY, 0.1 * chances.max())
     moved = (tried != start).sum(axis=1)
-    order = np.lexsort((problem.cost(tried), moved, ~good))
+    again = (tried[:, None] == failed).all(axis=2).any(axis=1)  # what failed is sewn again only where there is nothing else
+    order = np.lexsort((problem.cost(tried), moved, ~good, again))
     return np.asarray(tried[order[0]])
 
 

@@ -52,6 +52,16 @@ class Outlook:
     """What passes."""
     roam: float | Array = 1.0
     """`Standard.roam` of this seam's controls, shape (n_controls,) or one for all."""
+    homing: float | Array = 0.0
+    """What in `caution` comes of nothing but that a machine's grip is the better known the nearer to its home marks, (n_controls,)."""
+
+    @property
+    def caution(self) -> Array:
+        """How far doubt about what a control does goes with doubt about the readings on the baseline, shape (n_controls,).
+
+        It draws a control to where more is known. Without `homing`, which would draw an empty log's proposal off the baseline.
+        """
+        return np.asarray(self.cov[:, 1:, 0].sum(axis=0) - self.homing)
 
     def readings(self, amounts: Array) -> tuple[Array, Array]:
         """Mean and variance of every reading at some settings.

@@ -77,7 +77,8 @@ def propose(
 ) -> Proposal:
     """The proposal for a seam, from its last swatch where there is one; with the log at hand, `why` counts the swatches of its terms."""
     outlook = model.outlook(seam)
-    settings = best_settings(outlook, seam, last.settings if last else None, [trial.settings for trial in failed])
+    fails = failed if last is None or last.passed or last in failed else [*failed, last]
+    settings = best_settings(outlook, seam, last.settings if last else None, [trial.settings for trial in fails])
     baseline = seam.baseline.settings
     return Proposal(
         fabric=seam.fabric,

@@ -17,8 +17,11 @@ from recommender.advice.outlook import Outlook
 from recommender.advice.seam import Seam
 from recommender.learning import Array, Integers
 
-SLACK = 0.2
+SLACK = 0.3
 """How near to nought the best setting brings every reading."""
+
+CLOSE = 0.2
+"""The same for a proposal, which minds the readings more and the baseline less than the density does: more first swatches passed so."""
 
 _SWEEPS = 40
 _ENOUGH = 1e-6
@@ -70,10 +73,10 @@ def scales(seam: Seam) -> tuple[Scale, ...]:
 
 
 def expected(outlook: Outlook, reaches: Array) -> Quadratic:
-    """Equation (7) for what is believed."""
+    """Equation (7) for what is believed, with `CLOSE` for its slack."""
     second = np.einsum("ki,kj->ij", outlook.mean, outlook.mean) + outlook.cov.sum(axis=0)
     pull = np.diag((outlook.roam * reaches) ** -2.0)
-    return Quadratic(second[1:, 1:] / SLACK**2 + pull, second[1:, 0] / SLACK**2)
+    return Quadratic(second[1:, 1:] / CLOSE**2 + pull, (outlook.mean[:, 0] @ outlook.mean[:, 1:] + outlook.caution) / CLOSE**2)
 
 
 def drawn(thetas: Array, reaches: Array, slack: float = SLACK) -> Quadratic:

@@ -164,7 +164,7 @@ def _machine_columns(machines: tuple[str, ...]) -> Iterator[Column]:
             yield Column(f"{position} on {machine}", "machine", "machine", 0.7 * size[:, _lever_of(position)], nought)
     for machine in machines:
         for place, lever in enumerate(LEVERS):
-            yield Column(f"{lever} on {machine}", "machine", "machine lever", 0.3 * size[:, place], nought)
+            yield Column(f"{lever} on {machine}", lever, "machine lever", 0.3 * size[:, place], nought)
 
 
 def _cloth_names() -> list[str]:

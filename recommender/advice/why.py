@@ -16,7 +16,7 @@ from recommender.advice.causes import CAUTION, OWN_SWATCHES, REST, behind, cause
 from recommender.advice.model import Model, cloth
 from recommender.advice.outlook import Outlook
 from recommender.advice.seam import Seam
-from recommender.advice.search import SLACK, expected, reach
+from recommender.advice.search import CLOSE, expected, reach
 from recommender.learning import Array
 from recommender.swatches.trial import Trial
 from recommender.trade.settings import Settings
@@ -76,10 +76,10 @@ def _term(name: str, amount: float, half: float, trials: int | None) -> Term:
 def _parts(model: Model, seam: Seam, outlook: Outlook) -> dict[str, tuple[Array, Array]]:
     """By cause, how far it moves each control and half the width of its band, in units, each of shape (n_controls,)."""
     bend = expected(outlook, reach(seam)).bend
-    moves = -np.linalg.solve(bend, outlook.mean[:, 1:].T) / SLACK**2  # of each control for one of each reading
+    moves = -np.linalg.solve(bend, outlook.mean[:, 1:].T) / CLOSE**2  # of each control for one of each reading
     wide = float(ndtri((1 + COVERAGE) / 2))
     parts = {name: (moves @ mean, wide * np.sqrt(moves**2 @ variance)) for name, (mean, variance) in _causes(model, seam).items()}
-    caution = -np.linalg.solve(bend, outlook.cov[:, 1:, 0].sum(axis=0)) / SLACK**2
+    caution = -np.linalg.solve(bend, outlook.caution) / CLOSE**2
     return parts | {CAUTION: (caution, np.zeros_like(caution))}
 
 
@@ -89,7 +89,7 @@ def _causes(model: Model, seam: Seam) -> dict[str, tuple[Array, Array]]:
     rows: dict[str, Array] = {OWN_SWATCHES: np.zeros(len(base))}
     for place, column in enumerate(model.terms.columns):
         if base[place] != 0.0:
-            rows.setdefault(cause(column), np.zeros(len(base)))[place] = base[place]
+            rows.setdefault(cause(column, machines_apart=True), np.zeros(len(base)))[place] = base[place]
     mean, cov = model.posterior.linear(np.array(list(rows.values())), cloth(seam.fabric))  # the first bears the cloth's own effect
     return {name: (mean[:, place], cov[:, place, place]) for place, name in enumerate(rows)}
 

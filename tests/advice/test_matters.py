@@ -57,7 +57,7 @@ def test_causes_that_are_clearly_apart_stand_in_the_order_of_their_permutation_i
     """On the readings that were made, with the means of the model's own coefficients."""
     rows, where, total = swatches(log, shop.machines, taught.terms), {}, 0.0
     for place, column in enumerate(taught.terms.columns):
-        where.setdefault(cause(column), []).append(place)
+        where.setdefault(cause(column, machines_apart=True), []).append(place)
     for k in K:
         own = taught.posterior.group_effects()[0][k, [taught.moments.groups[name] for name in rows.cloths]]
         parts = [rows.rows[:, places] @ taught.posterior.mean[k, places] for places in where.values()]

@@ -7,14 +7,14 @@ import numpy as np
 import pytest
 
 from data.demo.workshop import Piece
-from recommender.advice.model import fitted
+from recommender.advice.model import Model, fitted
 from recommender.advice.outlook import Standard
 from recommender.advice.planning.plan import plan
 from recommender.advice.planning.stash import MOST, stash
 from recommender.advice.proposal import propose
 from recommender.advice.seam import Seam
-from recommender.advice.terms import GUESS
 from recommender.errors import InvalidValue
+from recommender.learning.posterior import Scales
 from recommender.trade.machine import Machine
 from recommender.trade.readings import READINGS
 from recommender.trade.stitch import stitch, stitches
@@ -22,6 +22,14 @@ from recommender.trade.thread import ORDINARY
 from tests.advice.conftest import BENCH, JERSEY, trial_of
 
 LEARN = math.inf
+DOUBTING = Scales(block=np.array([0.5, 0.5, 0.5, 1.0, 0.7, 0.7, 0.7]), noise=np.full(len(READINGS), 0.4), group=np.full(len(READINGS), 0.4))
+"""Those of a studio that trusts the trade's levers less than is believed at first: it has more to learn."""
+
+
+@pytest.fixture
+def doubting() -> Model:
+    """The model of such a studio's empty log."""
+    return fitted((), {"bench": BENCH}, (DOUBTING, Standard()))
 
 
 @pytest.fixture(scope="module")
@@ -31,7 +39,7 @@ def seams(shop):
 
 def moved_together(seam, way, seed):
     """The model of sixty swatches of a seam, every control moved at random but for the loopers: the lower one as far as the upper
-    one, or as far the other way. The levers are what is believed at first; the scales stay at their guess."""
+    one, or as far the other way. The levers are what is believed at first; the scales stay `DOUBTING`."""
     rng, start = np.random.default_rng(seed), seam.baseline.settings.controls()
     levers = fitted((), {"bench": BENCH}).outlook(seam).mean
     trials = []
@@ -43,7 +51,7 @@ def moved_together(seam, way, seed):
         readings = dict(zip(READINGS, np.clip(np.round(2 * scores) / 2, -2, 2).tolist(), strict=True))
         piece = Piece(seam.fabric, seam.stitch, seam.machine, seam.needle_thread, seam.looper_thread)
         trials.append(trial_of(piece, settings, False, readings, number))
-    return fitted(trials, {"bench": BENCH}, (GUESS, Standard()))
+    return fitted(trials, {"bench": BENCH}, (DOUBTING, Standard()))
 
 
 @pytest.mark.parametrize("seed", range(3))
@@ -73,9 +81,9 @@ def test_a_swatch_of_a_seam_that_is_only_pending_narrows_what_is_left_to_learn(t
     assert after.gain < alone.gain / 2
 
 
-def test_more_weight_on_learning_gives_chance_for_narrower_bands(empty, seam):
+def test_more_weight_on_learning_gives_chance_for_narrower_bands(doubting, seam):
     here = seam()
-    by_learning = [plan(empty, [here], [here], 4, learning=weight) for weight in (0, 1, 10, LEARN)]
+    by_learning = [plan(doubting, [here], [here], 4, learning=weight) for weight in (0, 1, 10, LEARN)]
     chances = [np.mean([swatch.pass_chance for swatch in swatches]) for swatches in by_learning]
     left = [np.prod([1 - swatch.gain for swatch in swatches]) for swatches in by_learning]
     assert chances[0] > chances[2]
@@ -108,7 +116,7 @@ ROLLING = replace(BENCH, name="rolling", rolled_position=True)
 @pytest.mark.parametrize("machine", [BENCH, ROLLING], ids=lambda machine: machine.name)
 @pytest.mark.parametrize("name", stitches())
 def test_nothing_is_planned_that_the_machine_the_stitch_or_the_cautions_forbid(name, machine):
-    model = fitted((), {machine.name: machine})
+    model = fitted((), {machine.name: machine}, (DOUBTING, Standard()))
     here = Seam(JERSEY, stitch(name), machine, ORDINARY, ORDINARY)
     planned = plan(model, [here], [here], 3, learning=LEARN)
     assert any(swatch.settings != swatch.proposal for swatch in planned)

@@ -10,7 +10,7 @@ from scipy.stats import t as student
 
 from recommender.advice.bands import best_draws
 from recommender.advice.outlook import Outlook, Standard, chance_of_pass
-from recommender.advice.search import SLACK, Quadratic, Scale, expected, lowest, stepped
+from recommender.advice.search import CLOSE, Quadratic, Scale, expected, lowest, stepped
 from recommender.learning.estimator import EvidenceRegressor
 
 
@@ -82,7 +82,7 @@ def test_expected_cost_is_the_mean_over_draws():
     thetas = outlook.mean + np.einsum("kij,skj->ski", roots, rng.normal(size=(200_000, 5, 4)))
     at = np.array([1.0, 0.3, -0.5, 0.2])
     drawn = ((thetas @ at) ** 2).sum(axis=1).mean() - (thetas[..., 0] ** 2).sum(axis=1).mean()
-    assert problem.cost(at[1:]) * SLACK**2 == pytest.approx(drawn, rel=0.02)
+    assert problem.cost(at[1:]) * CLOSE**2 == pytest.approx(drawn, rel=0.02)
 
 
 def test_chance_of_pass_is_the_share_of_draws_inside():

@@ -8,7 +8,7 @@ from recommender.advice.causes import CAUTION, OWN_SWATCHES, REST, cause
 from recommender.advice.model import cloth, fitted, swatches
 from recommender.advice.proposal import propose
 from recommender.advice.seam import Seam
-from recommender.advice.search import SLACK, expected, reach
+from recommender.advice.search import CLOSE, expected, reach
 from recommender.swatches.trial import Trial
 from tests.advice.conftest import BENCH
 
@@ -48,7 +48,7 @@ def test_a_band_is_what_draws_of_the_causes_coefficients_give(shop, taught, seam
     seam, rng = seams[0], np.random.default_rng(7)
     outlook, found = taught.outlook(seam), taught.posterior
     base = taught.terms.frame(seam).base
-    mine = np.array([cause(column) == name for column in taught.terms.columns])
+    mine = np.array([cause(column, machines_apart=True) == name for column in taught.terms.columns])
     place = taught.moments.groups[cloth(seam.fabric)]
     made = []
     for k in range(len(found.mean)):
@@ -56,7 +56,7 @@ def test_a_band_is_what_draws_of_the_causes_coefficients_give(shop, taught, seam
         left = taught.moments.group_cross[k, place] - draws @ taught.moments.group_terms[k, place]
         own = found.shrink[k, place] * left + np.sqrt(found.shrink[k, place]) * found.scales.noise[k] * rng.standard_normal(10_000)
         made.append(own if name == OWN_SWATCHES else draws @ np.where(mine, base, 0.0))
-    moves = -np.linalg.solve(expected(outlook, reach(seam)).bend, outlook.mean[:, 1:].T) / SLACK**2
+    moves = -np.linalg.solve(expected(outlook, reach(seam)).bend, outlook.mean[:, 1:].T) / CLOSE**2
     drawn = np.array(made).T @ moves.T
     for control in (c for c in seam.controls if c.startswith("tension")):
         term = next(term for term in terms_of(taught, seam)[control] if term.name == name)
@@ -71,7 +71,9 @@ def test_the_swatches_behind_a_term_are_those_whose_columns_are_not_nought(shop,
         base = taught.terms.frame(seam).base
         for terms in terms_of(taught, seam, log).values():
             for term in terms:
-                mine = [place for place, c in enumerate(taught.terms.columns) if base[place] != 0 and cause(c) == term.name]
+                mine = [
+                    place for place, c in enumerate(taught.terms.columns) if base[place] != 0 and cause(c, machines_apart=True) == term.name
+                ]
                 if mine:
                     assert term.trials == (telling & (rows[:, mine] != 0).any(axis=1)).sum(), term.name
                 elif term.name == OWN_SWATCHES:

@@ -115,12 +115,18 @@ class Design:
             found = fewer
         return found
 
+    def _chances(self, bench: Bench, amounts: Array) -> Array:
+        """Chance that some swatches pass where all planned of their seam fail, shape (n_swatches,)."""
+        if bench.place not in self.failing:
+            return bench.outlook.pass_chance(amounts)
+        return np.asarray((self.failing[bench.place] * bench.chances(amounts)).mean(axis=0))
+
     def _weighed(self, bench: Bench, amounts: Array, now: float) -> Find:
         """The most worthy of some swatches of one seam."""
         reached = self.told.reached(bench.place, amounts, legible(bench.outlook, amounts))
         gains = 1 - mean_width_after(self.told, self.targets, reached) / now
         worths = gains
         if not math.isinf(self.learning):
-            worths = (self.failing.get(bench.place, 1.0) * bench.chances(amounts)).mean(axis=0) + self.learning * gains
+            worths = self._chances(bench, amounts) + self.learning * gains
         best = int(worths.argmax())
         return Find(bench, amounts[best], float(gains[best]), float(worths[best]))
