@@ -8,11 +8,11 @@ PORT := 8501
 export OMP_NUM_THREADS := 1
 export OPENBLAS_NUM_THREADS := 1
 
-.PHONY: help test check demo slow bench race lock clean services
+.PHONY: help test check demo pictures slow bench race lock clean services
 .DELETE_ON_ERROR:
 
 help:  ## list the targets
-	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-6s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
+	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-8s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
 
 .make/setup: requirements.lock pyproject.toml .ci/setup
 	.ci/setup
@@ -33,14 +33,18 @@ test: check services  ## the whole test run: checks, doctests, README, unit, bro
 slow: .make/setup  ## statistical claims by simulation, minutes long
 	$(BIN)/pytest -m slow
 
-bench: .make/setup  ## median times with 2000 trials logged
+bench: .make/setup services  ## median times: the studio with 2000 trials logged, every page in the browser with 5000
 	$(BIN)/python -m tests.benchmarks.bench_studio
+	$(BIN)/python -m tests.benchmarks.bench_pages
 
 race: .make/setup  ## our model against six rivals on two simulated studios, 30 minutes at most; its tables go into models/README.md
 	$(BIN)/python -m tests.benchmarks.race
 
 demo: .make/setup  ## the dashboard with the invented demo studio on 127.0.0.1:8501
 	$(BIN)/overedge demo --port $(PORT)
+
+pictures: .make/setup services  ## the dashboard's screens anew, into dashboard/pictures, minutes long
+	$(BIN)/python -m tests.dashboard.pictures
 
 lock: .make/setup  ## write requirements.lock anew from pyproject.toml
 	python=$$(readlink -f $(BIN)/python) && "$$python" -m venv .make/uv && .make/uv/bin/pip install --quiet uv

@@ -1,4 +1,4 @@
-"""The dashboard: three pages for a tablet beside the machine.
+"""The dashboard: seven pages for a tablet beside the machine.
 
 Run by `overedge serve` and `overedge demo`, which name the studio in the environment variable `OVEREDGE_STUDIO`.
 """
@@ -6,12 +6,14 @@ Run by `overedge serve` and `overedge demo`, which name the studio in the enviro
 from pathlib import Path
 
 import streamlit as st
+from parts.follow import follow_log
 from parts.keeping import kept, tell_browser
+from parts.top import begin_at_top
 from parts.words import plain
 
 from recommender.errors import OveredgeError
 
-st.set_page_config(page_title="Overedge", page_icon="🧵", layout="wide")
+st.set_page_config(page_icon="🧵", layout="wide")
 st.html(Path(__file__).parent / "parts" / "look.css")
 
 page = st.navigation(
@@ -26,9 +28,12 @@ page = st.navigation(
     ],
     position="top",
 )
+st.set_page_config(page_title=f"{page.title} · Overedge")
 with kept():
     tell_browser()
+    begin_at_top(page.title, st.query_params.to_dict())
     try:
+        follow_log(still=page.title == "Rate a swatch")
         page.run()
     except OveredgeError as error:
         st.error(plain(error))

@@ -259,6 +259,8 @@ HOSTILE = [
     ({"flags": ["on fire"]}, "jam"),
     ({"flags": "jam"}, "expected a list"),
     ({"needle_size": 9000}, "50 to 140"),
+    ({"needle_size": "80/14"}, "expected one of: 60/8"),
+    ({"needle_size": True}, "expected one of: 60/8"),
     ({"note": "x" * 5000}, "2000 characters"),
     ({"who": "a\x00b"}, "control characters"),
     ({"when": "yesterday"}, "expected a date and time"),
@@ -296,6 +298,13 @@ def test_bad_input_is_a_sentence_and_costs_nothing(studio, wrong, sentence):
 def test_a_fabric_that_cannot_be_is_refused_by_name(wrong):
     with pytest.raises(InvalidValue, match=f"fabric {next(iter(wrong))}: got .*expected"):
         replace(JERSEY, **wrong)
+
+
+@pytest.mark.parametrize(("given", "kept"), [(80, 80), (12, 80), ("80/12", 80), ("size 14", 90), (82.5, 82.5), (None, None)])
+def test_a_needle_is_noted_by_any_number_of_its_packet(studio, given, kept):
+    trial = studio.record(**{**GOOD, "settings": STANDS, "needle_size": given})
+    assert trial.needle_size == kept
+    assert studio.correct(trial.id, needle_size=given).needle_size == kept
 
 
 def test_an_unknown_trial_and_an_unknown_field_are_named(studio):

@@ -7,6 +7,7 @@ import pytest
 from PIL import Image
 
 from recommender import Fabric, Machine, Settings, Studio
+from recommender.advice.watching.needle import needle_age
 from recommender.errors import InvalidValue, UnknownName, UnsuitableMachine
 
 JERSEY = Fabric(name="rib jersey", construction="knit", fibre="cotton", gsm=220, stretch=60)
@@ -76,6 +77,18 @@ def test_care_that_cannot_be_is_refused(studio, given, error, told):
     with pytest.raises(UnknownName, match="machine"):
         studio.care("bensh")
     assert studio.care() == ()
+
+
+def test_a_needle_change_that_was_not_one_is_taken_back(studio):
+    true = studio.note_care("bench", "needle changed", when=datetime.now(UTC) - timedelta(days=2))
+    mistaken = studio.note_care("bench", "needle changed")
+    studio.withdraw_care(mistaken.number, "that was the other machine")
+    assert studio.care("bench") == (true,)
+    assert needle_age(studio.trials(), studio.care(), "bench").since == true.when
+    with pytest.raises(InvalidValue, match="withdrawn before"):
+        studio.withdraw_care(mistaken.number, "again")
+    with pytest.raises(UnknownName, match="expected the number of an entry"):
+        studio.withdraw_care(1, "the log's first event is a machine")
 
 
 def test_a_planned_swatch_waits_until_it_is_sewn_and_any_settings_may_have_been_set(studio, settings):

@@ -25,13 +25,13 @@ machine, care = desk.machines[name], desk.care(name)
 with st.container(key="split_machine"):
     left, right = st.columns(2, gap="large")
 with left:
-    st.subheader("Its dials and parts", anchor=False)
-    st.html(drawn_profile(machine) + stitches_of(machine))
-    st.subheader("Care", anchor=False)
+    st.header("Care", anchor=False)
     show_care(desk, name, care)
-with right:
-    st.subheader("Does it still behave?", anchor=False)
+    st.header("Does it still behave?", anchor=False)
     show_drift(desk, name)
+with right:
+    st.header("Its dials and parts", anchor=False)
+    st.html(drawn_profile(machine) + stitches_of(machine))
 with st.expander("Change this profile"):
     change_machine(desk, name)
 with st.expander("Add a machine"):

@@ -4,7 +4,7 @@ import streamlit as st
 from parts.card import offer_proposal_card
 from parts.card_link import follow_link
 from parts.checklist import show_checklist
-from parts.cloth import describe_cloth, rewrite_cloth
+from parts.cloth import describe_cloth
 from parts.drafts import show, take
 from parts.machines import add_first_machine, choose_machine
 from parts.proposal import show_chance, show_lead, show_rules, show_scales, show_trust
@@ -12,7 +12,6 @@ from parts.seam_form import choose_stitch, describe_threads, show_stitch
 from parts.standing import say_what_stands, standing
 from parts.studio import say_if_invented, studio
 from parts.thread_path import show_thread_path
-from parts.units import choose_units
 from parts.why import show_why
 from parts.words import asked
 
@@ -30,7 +29,6 @@ st.page_link("app_pages/machines.py", label="Add or change a machine")  # there 
 with top:
     form, result = st.columns([5, 7], gap="large")
 with form:
-    choose_units(rewrite_cloth)
     left, right = st.columns(2)
     with left:
         machine_name = choose_machine(desk)
@@ -54,7 +52,7 @@ with result:
     if proposal is None:
         st.stop()
     show(proposal)
-    st.subheader("Start with these settings", anchor=False)
+    st.header("Start with these settings", anchor=False)
     if not right_now:
         say_what_stands(fabric)
     show_chance(proposal)
@@ -69,11 +67,11 @@ with result:
 with bottom:
     prepare, explain = st.columns([5, 7], gap="large")
 with prepare:
-    st.subheader("Prepare the machine", anchor=False)
+    st.header("Prepare the machine", anchor=False)
     show_thread_path(stitch_name)
     show_checklist(stitch_name, desk.machines[machine_name], fabric)
 with explain:
-    st.subheader("Why these numbers", anchor=False)
+    st.header("Why these numbers", anchor=False)
     show_why(proposal)
-    st.subheader("Rules behind the baseline", anchor=False)
+    st.header("Rules behind the baseline", anchor=False)
     show_rules(proposal.rules)

@@ -6,6 +6,7 @@ from parts.rating import rate_swatch, show_seam
 from parts.result import show_result
 from parts.studio import studio
 from parts.timeline import show_timeline
+from parts.top import begin_at_top
 
 st.title("Rate a swatch", anchor=False)
 desk = studio()
@@ -18,6 +19,7 @@ if draft is None:
         st.page_link("app_pages/plan_swatches.py", label=f"To the planned {'swatch' if waiting == 1 else 'swatches'}: {waiting} to sew")
     st.stop()
 
+begin_at_top(draft.mark, draft.saved is None)
 with st.container(key="narrow"):
     show_seam(draft)
     if draft.saved is None:

@@ -11,15 +11,15 @@ st.title("The log", anchor=False)
 desk = studio()
 say_if_invented(desk)
 
-st.subheader("In from a spreadsheet", anchor=False)
+st.header("In from a spreadsheet", anchor=False)
 take_in(desk)
 with st.container(key="split_log"):
     left, right = st.columns(2, gap="large")
 with left:
-    st.subheader("Out to a spreadsheet", anchor=False)
+    st.header("Out to a spreadsheet", anchor=False)
     offer_files(desk)
 with right:
-    st.subheader("This studio", anchor=False)
+    st.header("This studio", anchor=False)
     show_facts(desk)
-st.subheader("Does every swatch keep to the rules?", anchor=False)
+st.header("Does every swatch keep to the rules?", anchor=False)
 check_log(desk)

@@ -21,7 +21,7 @@ if not logged:
 
 st.caption(f"From {logged} logged {'swatch' if logged == 1 else 'swatches'}.")
 show_importance(desk)
-st.subheader("What one control does", anchor=False)
+st.header("What one control does", anchor=False)
 reading, control = choose_effect()
 show_effect(desk, reading, control)
 show_score(desk)

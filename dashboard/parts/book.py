@@ -13,7 +13,7 @@ from parts.sewn import day, described, numbers, picture, seen, tally
 from parts.svg import escape
 from parts.words import asked, plain
 from recommender import Studio
-from recommender.studio.book import Entry, Wanted, find
+from recommender.advice.book import Entry, Wanted, find
 from recommender.swatches.columns import COLUMNS
 
 _KEPT: dict[str, Any] = {"persist_state": "session"}
@@ -125,7 +125,7 @@ def _card(studio: Studio, entry: Entry, photographed: frozenset[str]) -> str:
         body = f"<div>Nothing has passed yet: {escape(where)}.</div>"
     else:
         others = len(entry.sewn) - 1
-        more = f" <span class='quiet'>and {others} more</span>" if others else ""
+        more = f" <span class='quiet'>and {others} more {'seam' if others == 1 else 'seams'}</span>" if others else ""
         body = f"<div>Best for <b>{escape(best.trial.stitch)}</b> on <b>{escape(best.trial.machine)}</b>{more}</div>"
         body += numbers(best.trial.settings) + f"<div class='quiet'>{escape(seen(best.trial))}</div>"
     return f"<div class='entry'>{photo}<div>{head}{body}</div><div>{foot}</div></div>"

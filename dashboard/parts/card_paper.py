@@ -44,11 +44,16 @@ def _marks(card: Card) -> str:
 
 
 def _mark(mark: Mark) -> str:
-    thread = f"<i class='thread {mark.thread.replace(' ', '-')}'></i>" if mark.thread else ""
+    thread = _thread(mark.thread) if mark.thread else ""
     return (
         f"<div class='mark'><span><em>{escape(short(mark.control))}</em>{thread}</span><b>{number(mark.to_set)}</b>{_scale(mark)}"
         f"<span>{number(mark.proposal)}</span><span>{number(mark.baseline)}</span></div>"
     )
+
+
+def _thread(position: str) -> str:
+    """The pattern of a thread's line, under its name."""
+    return f"<i class='thread {position.replace(' ', '-')}' aria-hidden='true'></i>"
 
 
 def _scale(mark: Mark) -> str:
@@ -69,7 +74,7 @@ def _scale(mark: Mark) -> str:
 
 def _key(card: Card) -> str:
     first = "set this" if card.trial is None else "sewn with"
-    parts = (f"<span><i class='dial'><i class='{kind}'></i></i>{words or first}</span>" for kind, words in _KEY)
+    parts = (f"<span><i class='dial' aria-hidden='true'><i class='{kind}'></i></i>{words or first}</span>" for kind, words in _KEY)
     return f"<div class='marks-key'>{''.join(parts)}</div>"
 
 
@@ -102,9 +107,7 @@ def _end(card: Card) -> str:
 
 
 def _back(card: Card) -> str:
-    threads = "".join(
-        f"<li>{escape(position)}<i class='thread {position.replace(' ', '-')}'></i></li>" for position in card.stitch.threading
-    )
+    threads = "".join(f"<li>{escape(position)}{_thread(position)}</li>" for position in card.stitch.threading)
     steps = "".join(f"<li>{escape(step.text)}{_caution(step.caution)}</li>" for step in card.steps)
     return (
         f"<section><div class='stitch'>Prepare {escape(card.machine)}: {escape(card.stitch.name)}</div><div class='standing passed'>{FIRST}"

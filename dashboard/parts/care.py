@@ -18,6 +18,8 @@ from recommender.trade.care import DEEDS, NEEDLE_CHANGED
 _KEPT: dict[str, Any] = {"persist_state": "session"}
 _SHOWN = 8
 """Entries that are shown at once; the older ones stand behind a button."""
+_REASONS = ("touched by mistake", "another machine", "another day", "another deed")
+"""Reasons that can be touched; any other can be typed."""
 CAUTION = (
     "Switch off and unplug before your hand goes near needles, knife or loopers. The machine's manual and your local rules come first."
 )
@@ -35,6 +37,8 @@ def show_care(studio: Studio, machine: str, care: Sequence[Care]) -> None:
     if older := care[_SHOWN:]:
         with st.expander(f"{len(older)} older {'entry' if len(older) == 1 else 'entries'}"):
             st.html(_table(older))
+    with st.expander("Take a wrong entry back"):
+        _take_back(studio, care)
 
 
 def _ask(studio: Studio, machine: str) -> None:
@@ -65,6 +69,33 @@ def _note(studio: Studio, machine: str) -> None:
         state.update({"care.note": "", "care.ago": 0})
 
 
+def _take_back(studio: Studio, care: Sequence[Care]) -> None:
+    """Choose the entry that is wrong, and say why."""
+    state, entries = st.session_state, {one.number: one for one in care}
+    st.selectbox("Which entry?", list(entries), None, lambda number: _said(entries[number]), key="care.wrong", placeholder="choose")
+    st.selectbox("Why?", _REASONS, None, key="care.why", accept_new_options=True, placeholder="touch a reason, or type one")
+    st.button("Take it back", key="care.back", disabled=state.get("care.wrong") is None, on_click=_withdraw, args=(studio,))
+    st.caption("It stays in the log with the reason, and no longer counts.")
+    if trouble := state.pop("care.back_trouble", ""):
+        st.error(plain(trouble))
+
+
+def _withdraw(studio: Studio) -> None:
+    """Take the chosen entry back; run before the page is drawn, so that it is gone from the list."""
+    state = st.session_state
+    try:
+        studio.withdraw_care(state["care.wrong"], state.get("care.why") or "", (state.get("care.who") or "").strip())
+    except OveredgeError as error:
+        state["care.back_trouble"] = str(error)
+    else:
+        state.update({"care.wrong": None, "care.why": None})
+
+
+def _said(one: Care) -> str:
+    """An entry in one line."""
+    return " · ".join(part for part in (f"{one.when.astimezone():%Y-%m-%d}", one.deed, one.who, one.note[:40]) if part)
+
+
 def _moment(days: int) -> datetime | None:
     """The beginning of a past day, so that what was sewn later that day counts as sewn after it; None for now."""
     today = datetime.now().astimezone()
@@ -73,7 +104,7 @@ def _moment(days: int) -> datetime | None:
 
 def _table(care: Sequence[Care]) -> str:
     rows = "".join(
-        f"<tr><td class='n'>{one.when.astimezone():%Y-%m-%d}</td><td>{escape(one.deed)}"
+        f"<tr><td class='day'>{one.when.astimezone():%Y-%m-%d}</td><td>{escape(one.deed)}"
         f"{_quiet(' · '.join(part for part in (one.who, one.note) if part))}</td></tr>"
         for one in care
     )

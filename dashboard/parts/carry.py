@@ -3,7 +3,7 @@
 import streamlit as st
 
 from parts.svg import escape
-from parts.words import asked, chance, number
+from parts.words import asked, brief, chance, number
 from recommender import Settings, Studio
 from recommender.advice.translate import Carried, Translation
 from recommender.errors import OveredgeError
@@ -26,7 +26,9 @@ def copy_to_another_machine(studio: Studio, trial: Trial) -> None:
         "while the machine stands still, hands clear of needles and knife. Its manual and local rules come first; sew a swatch before the "
         "seam."
     )
-    st.button("Put a swatch with it on the list", width="stretch", on_click=_set_aside, args=(studio, trial, found))
+    listed = any(one.machine == found.to and one.fabric == found.fabric and one.settings == found.settings for one in studio.pending())
+    words = "On the list already" if listed else "Put a swatch with it on the list"
+    st.button(words, width="stretch", disabled=listed, on_click=_set_aside, args=(studio, trial, found))
 
 
 def _table(found: Translation) -> str:
@@ -39,7 +41,7 @@ def _row(one: Carried) -> str:
     marks = "" if one.plain == one.value else f"<div class='quiet'>by the home marks alone {number(one.plain)}</div>"
     band = f"{number(one.band.low)} to {number(one.band.high)}"
     unit = ", mm" if one.control in ("length", "width") else ""
-    name, given = escape(one.control.removeprefix("tension: ") + unit), number(one.given)
+    name, given = escape(brief(one.control) + unit), number(one.given)
     return f"<tr><td>{name}{marks}</td><td class='n'>{given}</td><td class='n'><b>{number(one.value)}</b></td><td>{band}</td></tr>"
 
 

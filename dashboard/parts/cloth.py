@@ -6,6 +6,7 @@ from typing import Any
 import streamlit as st
 
 from parts import amounts
+from parts.units import choose_units
 from parts.words import asked
 from recommender import Fabric, Studio, presets
 from recommender.swatches.columns import COLUMNS
@@ -36,7 +37,12 @@ def describe_cloth(studio: Studio) -> Fabric | None:
         st.selectbox("Main fibre", FIBRES, key="cloth.fibre", help=_RULES["fibre"].help, **_KEPT)
     with right:
         gsm = _weight()
-    st.segmented_control("Construction", CONSTRUCTIONS, key="cloth.construction", required=True, help=_RULES["construction"].help, **_KEPT)
+    left, right = st.columns([3, 2])
+    with left:
+        how = _RULES["construction"].help
+        st.segmented_control("Construction", CONSTRUCTIONS, key="cloth.construction", required=True, help=how, **_KEPT)
+    with right:
+        choose_units(_rewrite)
     left, right = st.columns(2)
     with left:
         stretch = _number("Stretch across, %", "stretch", 5.0)
@@ -51,7 +57,7 @@ def describe_cloth(studio: Studio) -> Fabric | None:
     return Fabric(**values, **chosen)
 
 
-def rewrite_cloth() -> None:
+def _rewrite() -> None:
     """Put the amounts into the units shown now."""
     for key, name in _AMOUNTS.items():
         amounts.rewrite(key, name)

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from parts.svg import Point, area, drawn, label, line, shown
+from parts.svg import AID, Point, area, drawn, label, line, shown
 from recommender.advice.scoring.course import Spot
 
 WIDTH, HEIGHT = 480, 300
@@ -63,7 +63,7 @@ def _frame(paper: Paper) -> str:
     parts = [line([(LEFT, BOTTOM), (RIGHT, BOTTOM)], 'stroke-width="1.5"')]
     for mark in paper.marks:
         y = paper.at(0, mark)[1]
-        parts.append(line([(LEFT, y), (RIGHT, y)], 'stroke-width="1" stroke-opacity="0.3"'))
+        parts.append(line([(LEFT, y), (RIGHT, y)], AID))
         parts.append(label(LEFT - 8, y + 5, paper.words(mark), size=15, anchor="end"))
     for share, anchor in ((0.0, "start"), (0.5, "middle"), (1.0, "end")):
         number = round(paper.swatches * share)

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from parts.svg import Point, area, drawn, label, line, shown
+from parts.svg import AID, Point, area, drawn, label, line, shown
 from parts.words import signed
 
 WIDTH, HEIGHT = 520, 390
@@ -74,7 +74,7 @@ def _readings(one: Curve) -> str:
     rows = []
     for score, words in ((-2, one.minus), (0, one.nought), (2, one.plus)):
         y = frame.at(0, score)[1]
-        style = DASHED if score == 0 else 'stroke-width="1" stroke-opacity="0.3"'
+        style = DASHED if score == 0 else AID
         rows.append(line([(LEFT, y), (RIGHT, y)], style))
         rows += [label(LEFT - 8, y + 5 + 18 * i, words, size=15, anchor="end") for i, words in enumerate(_broken(words))]
     return "".join(rows)
@@ -106,4 +106,5 @@ def _baseline(frame: Frame) -> str:
 
 def _dots(frame: Frame, points: Iterable[Point]) -> str:
     places = (frame.at(*point) for point in points)
-    return "".join(f'<circle cx="{x:.1f}" cy="{y:.1f}" r="4" fill="currentColor" fill-opacity="0.45" stroke="none"/>' for x, y in places)
+    ink = 'fill="currentColor" fill-opacity="0.4" stroke-opacity="0.7"'
+    return "".join(f'<circle cx="{x:.1f}" cy="{y:.1f}" r="4" {ink}/>' for x, y in places)

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from parts.svg import escape
-from parts.words import number
+from parts.words import named, number
 from recommender.trade.machine import Dial, Machine
 from recommender.trade.stitch import stitch, stitches
 
@@ -30,7 +30,7 @@ def dials(machine: Machine) -> dict[str, Dial]:
 def drawn_profile(machine: Machine) -> str:
     """The whole profile, as HTML."""
     rows = (
-        f"<div class='row'><div class='control'>{escape(control)}<b>{number(dial.home)}</b></div>{dial_scale(control, dial)}</div>"
+        f"<div class='row'><div class='control'>{escape(named(control))}<b>{number(dial.home)}</b></div>{dial_scale(control, dial)}</div>"
         for control, dial in dials(machine).items()
     )
     parts = "".join(f"<li>{escape(there if getattr(machine, part) else not_there)}</li>" for part, (_, there, not_there) in PARTS.items())
@@ -38,8 +38,8 @@ def drawn_profile(machine: Machine) -> str:
 
 
 _KEY = (
-    '<div class="key"><span><i class="sample"><i class="home"></i></i>home mark: where it stands for an ordinary overlock on plain '
-    "medium woven cotton</span></div>"
+    '<div class="key"><span><i class="sample" aria-hidden="true"><i class="home"></i></i>home mark: where it stands for an ordinary '
+    "overlock on plain medium woven cotton</span></div>"
 )
 
 

@@ -111,7 +111,7 @@ def save(draft: Draft, studio: Studio) -> None:
             settings=sewn,
             passed=draft.passed,
             readings=draft.readings,
-            flags=state.get("flags") or (),
+            flags=() if draft.passed else state.get("flags") or (),  # what a pass no longer shows is not logged with it
             **details,
             **words,
             pending=draft.pending,

@@ -5,6 +5,7 @@ from math import exp, log
 
 import streamlit as st
 
+from parts.answers import answered
 from parts.checklist import caution
 from parts.svg import area, drawn, escape, label, line, shown
 from parts.tables import counted
@@ -25,7 +26,7 @@ _NAMED = 3
 
 def show_drift(studio: Studio, machine: str) -> None:
     """The verdict, the picture behind it, and what to look at."""
-    (found,) = studio.drift(machine)
+    (found,) = answered(studio, "drift", machine)
     st.html(f"<div class='lead'>{escape(found.sentence)}</div>")
     if found.since is not None:
         st.caption(f"Watched anew since {found.since.astimezone():%Y-%m-%d}, when care was noted that may have changed how it behaves.")
@@ -37,7 +38,7 @@ def show_drift(studio: Studio, machine: str) -> None:
         )
     if found.told:
         _show_suspects(found)
-        st.subheader("What to look at, in this order", anchor=False)
+        st.header("What to look at, in this order", anchor=False)
         st.html(steps(found.look))
         st.caption("When you have done it, note it under Care: the watch then begins anew.")
     else:

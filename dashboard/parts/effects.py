@@ -2,8 +2,9 @@
 
 import streamlit as st
 
+from parts.answers import answered
 from parts.curve import Curve, curve
-from parts.words import asked
+from parts.words import asked, named
 from recommender import Studio
 from recommender.advice.effect import CONTROLS
 from recommender.trade.readings import READINGS
@@ -25,19 +26,19 @@ def choose_effect() -> tuple[str, str]:
     with left:
         st.selectbox("Reading", list(READINGS), format_func=_title, key="effect.reading", on_change=_to_main, persist_state="session")
     with right:
-        st.selectbox("Control", CONTROLS, key="effect.control", persist_state="session")
+        st.selectbox("Control", CONTROLS, format_func=named, key="effect.control", persist_state="session")
     return st.session_state["effect.reading"], st.session_state["effect.control"]
 
 
 def show_effect(studio: Studio, reading: str, control: str) -> None:
     """The curve, its band, the baseline and the trials."""
-    found = asked(lambda: studio.effect(reading, control))
+    found = asked(lambda: answered(studio, "effect", reading, control))
     if found is None:
         return
     noun = READINGS[reading]
     drawing = Curve(
-        title=f"{noun.title} against {control}",
-        axis=f"{control}, {found.unit} from the baseline",
+        title=f"{noun.title} against {named(control)}",
+        axis=f"{named(control)}, {found.unit} from the baseline",
         x=found.x,
         mean=found.mean,
         low=found.low,

@@ -8,9 +8,9 @@ from parts.sewn import described, numbers, picture, seen, tally
 from parts.svg import escape
 from parts.words import plain
 from recommender import Studio
+from recommender.advice.book import Entry, Sewn, entry_titled
 from recommender.advice.model import cloth
 from recommender.errors import UnknownName
-from recommender.studio.book import Entry, Sewn, entry_titled
 
 
 def show_entry(studio: Studio, title: str) -> None:
@@ -24,11 +24,11 @@ def show_entry(studio: Studio, title: str) -> None:
         return
     st.title(plain(entry.title), anchor=False)
     st.html(f"<div class='lead'>{escape(described(entry.fabric))}</div>{tally(entry.trials)}")
-    st.subheader("Best settings", anchor=False)
+    st.header("Best settings", anchor=False)
     for place, sewn in enumerate(entry.sewn):
         with st.container(key=f"best_{place}", border=True):
             _show_best(studio, entry, sewn, f"best.{place}")
-    st.subheader("All swatches", anchor=False)
+    st.header("All swatches", anchor=False)
     show_rows(studio, entry.trials, "swatches")
     gone = [trial for trial in studio.withdrawn() if cloth(trial.fabric) == cloth(entry.fabric)]
     if gone:

@@ -2,6 +2,7 @@
 
 import streamlit as st
 
+from parts.checklist import show_cautions
 from parts.svg import escape
 from parts.units import move_words
 from parts.words import listed, number
@@ -10,13 +11,19 @@ from recommender.advice.one_more import OneMore
 from recommender.advice.proposal import Proposal
 from recommender.advice.words import spoken
 
+HANDS = {"width", "differential"}
+"""Controls that move the knife or the feed."""
 WORTH = 0.01
 """A gain of pass chance below this is none."""
 
 
 def show_one_more(proposal: Proposal, studio: Studio) -> None:
     """One sentence about the next best control, and whether it is worth the turn of a dial."""
-    st.html(f"<div class='further'>{_said(proposal, studio.one_more(proposal))}</div>")
+    found = studio.one_more(proposal)
+    st.html(f"<div class='further'>{_said(proposal, found)}</div>")
+    told = {move.control for move in proposal.moves}
+    if found is not None and found.further.control in HANDS and not told & HANDS:
+        show_cautions(proposal.stitch, studio.machines[proposal.machine], ("dials", "knife"))
 
 
 def _said(proposal: Proposal, found: OneMore | None) -> str:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 import streamlit as st
 
+from parts.answers import answered
 from parts.bars import bars
 from parts.svg import escape
 from recommender import Studio
@@ -11,19 +12,19 @@ from recommender import Studio
 
 def show_importance(studio: Studio) -> None:
     """Two lists of shares with their bands, what nothing can be said of, and the controls that the log cannot tell apart."""
-    matters = studio.matters()
+    matters = answered(studio, "matters")
     if not matters.trials:
         st.info("None of the swatches has a reading yet. Readings say which way a swatch is off; without them nothing can be told apart.")
         return
-    st.caption("Share of all that the readings vary by; the whisker holds it with 80 % probability.")
+    st.caption("How much of what differs between the readings comes from each. The mark across a bar holds it with 80 % probability.")
     with st.container(key="split_shares"):
         left, right = st.columns(2, gap="large")
     with left:
-        st.subheader("Controls", anchor=False)
+        st.header("Controls", anchor=False)
         st.html(bars(matters.controls, beside=matters.properties))
         _say_still("Never moved, so nothing can be said of it", matters.unmoved)
     with right:
-        st.subheader("Cloth, thread, stitch and machine", anchor=False)
+        st.header("Cloth, thread, stitch and machine", anchor=False)
         st.html(bars(matters.properties, beside=matters.controls))
         _say_still("The same on all swatches, so nothing can be said of it", matters.alike)
     for pair in matters.confused:

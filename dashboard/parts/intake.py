@@ -11,7 +11,7 @@ from parts.preview import show_counts, show_rows
 from parts.svg import escape
 from parts.tables import counted
 from parts.words import plain
-from parts.work import Progress, begin, forget, found, is_under_way
+from parts.work import Progress, Work, begin, forget, found, is_under_way
 from recommender import Studio
 
 if TYPE_CHECKING:
@@ -52,7 +52,7 @@ def take_in(studio: Studio) -> None:
     st.html(f"<div class='lead'>{escape(upload.name)}</div>")
     if (taken := found(_TAKE)) is not None:
         _show_taken(upload, taken.result, taken.trouble)
-    elif not is_under_way(_TAKE) and (seen := found(_LOOK)) is not None:
+    elif not is_under_way(_TAKE) and (seen := _looked(studio, upload)) is not None:
         if seen.trouble:
             st.error(plain(seen.trouble))
         else:
@@ -72,6 +72,7 @@ def _choose(studio: Studio) -> None:
     )
     if not studio.machines:
         st.info("Describe your machine first: a row is kept with its machine, and goes in once the studio knows that machine's name.")
+        st.page_link("app_pages/machines.py", label="To Machines")
     if st.session_state.pop("log.too_large", False):
         st.error(f"The file is larger than {MOST} MB, expected a smaller one; split it, or use the command line: `overedge import FILE`.")
     place = st.session_state.setdefault("log.place", 0)
@@ -90,7 +91,19 @@ def _handed_in(studio: Studio, key: str) -> None:
         return
     st.session_state["log.upload"] = upload
     forget(_TAKE)
+    _look(studio, upload)
+
+
+def _look(studio: Studio, upload: Upload) -> None:
+    st.session_state["log.machines"] = dict(studio.machines)
     begin(_LOOK, "Reading the file", lambda progress: studio.preview(upload.data, progress))
+
+
+def _looked(studio: Studio, upload: Upload) -> Work | None:
+    """What was found in the file, once it is read; it is read again where a machine was added meanwhile, as the page advises."""
+    if not is_under_way(_LOOK) and st.session_state["log.machines"] != dict(studio.machines):
+        _look(studio, upload)
+    return found(_LOOK)
 
 
 def _offer(studio: Studio, upload: Upload, new: int) -> None:

@@ -1,19 +1,24 @@
-"""What a tablet keeps over a reload: its units for a year, and what was typed or ticked for as long as the server runs.
+"""What a tablet keeps over a reload: its units for a year, and what was typed or ticked.
 
 A reload begins a new session of Streamlit with nothing in it. The browser then brings back two cookies of this address: a random word
-under which the server has kept the inputs, and the preferences. Tabs of one browser share them: a reload brings back what stood in the
-one that was touched last. The draft of a swatch is one and the same object in all of them, so that it is logged once.
+under which the server has kept the inputs, in its memory and in a file that outlives it, and the preferences. Tabs of one browser share
+them: a reload brings back what stood in the one that was touched last. The draft of a swatch is one and the same object in all of them,
+so that it is logged once.
 """
 
 import re
 import secrets
 from collections import OrderedDict
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from typing import Any
 from urllib.parse import quote, unquote
 
 import streamlit as st
+
+from parts.shelf import put, shelf, taken
+from parts.studio import studio
+from recommender.errors import OveredgeError
 
 PREFERENCES = ("units", "thread_unit")
 """Keys whose values the browser keeps itself."""
@@ -34,11 +39,11 @@ def kept() -> Iterator[None]:
     if "tablet" not in st.session_state:
         word = _brought("tablet")
         st.session_state["tablet"] = word if _WORD.fullmatch(word) else secrets.token_urlsafe(16)
-        st.session_state.update(_memory().get(st.session_state["tablet"], {}))
+        st.session_state.update(_kept_of(st.session_state["tablet"]))
     try:
         yield
     finally:
-        _keep()
+        keep()
 
 
 def remembered(name: str, choices: Sequence[str]) -> str | None:
@@ -61,9 +66,24 @@ def _brought(name: str) -> str:
     return str(st.context.cookies.get(f"{_COOKIE}{name}", ""))  # the test driver of Streamlit puts an object there
 
 
-def _keep() -> None:
+def _kept_of(tablet: str) -> dict[str, Any]:
+    """What stands in the server's memory; where that was started since, what the file of the tablet says."""
+    if (there := _memory().get(tablet)) is not None:
+        return there
+    try:
+        desk = studio()
+    except OveredgeError:  # the page will say it
+        return {}
+    return taken(shelf(desk, tablet), desk)
+
+
+def keep() -> None:
+    """Keep what stands now; a piece of a page that runs alone, and changes a draft, has to say so."""
     inputs: dict[str, Any] = {str(key): value for key, value in st.session_state.items() if key in INPUTS or str(key).startswith(GROUPS)}
     memory = _memory()
+    if memory.get(st.session_state["tablet"]) != inputs or "draft" in inputs:  # a draft is changed in place
+        with suppress(OveredgeError):
+            put(shelf(studio(), st.session_state["tablet"]), inputs)
     memory[st.session_state["tablet"]] = inputs
     memory.move_to_end(st.session_state["tablet"])
     while len(memory) > MOST:

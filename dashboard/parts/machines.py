@@ -1,10 +1,13 @@
 """Choosing a machine, adding one, and describing one anew."""
 
+from secrets import token_hex
+
 import streamlit as st
 
 from parts.dials import drawn_profile, stitches_of
 from parts.profile_form import ask_profile, fill
 from parts.svg import escape
+from parts.top import begin_at_top
 from parts.words import asked, plain
 from recommender import Machine, Studio
 from recommender.advice.watching.profile import consequences
@@ -28,7 +31,7 @@ def choose_machine(studio: Studio) -> str:
 def add_first_machine(studio: Studio) -> None:
     """What a machine is for, and the offer to add one."""
     with st.container(border=True):
-        st.subheader("First, your machine", anchor=False)
+        st.header("First, your machine", anchor=False)
         st.write(
             "Dial numbers mean something on one machine only, so every swatch is kept with its machine. Give yours a name and start "
             "with the ordinary profile: tension dials 0 to 9 with the home mark at 4, differential 0.7 to 2.0, stitch length 1 to 5 mm, "
@@ -49,6 +52,7 @@ def say_what_was_done() -> None:
     """What the last touch did, shown once; called before the machine is chosen, so that a new one can be chosen at once."""
     if not (done := st.session_state.pop(_DONE, None)):
         return
+    begin_at_top(token_hex(4))
     said, added = done
     if added:
         st.session_state.update({"machine": added, "new.name": ""})

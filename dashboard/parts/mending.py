@@ -16,10 +16,25 @@ from recommender.swatches.rows import row_of
 from recommender.swatches.trace import CORRECTABLE, is_withdrawn
 from recommender.swatches.trial import Trial
 from recommender.trade.readings import FLAGS, READINGS
+from recommender.trade.thread import POSITIONS
 
 _REASONS = ("typed wrongly", "read from the wrong side", "measured again", "sewn with a damaged needle", "another cloth", "a test")
 """Reasons that can be touched; any other can be typed."""
-_LABELS = {"fabric": "name of the cloth", "passed": "pass or fail", "who": "who sewed it", "when": "when it was sewn"}
+_LABELS = {
+    "fabric": "name of the cloth",
+    "fibre": "main fibre",
+    "gsm": "weight, g/m2",
+    "stretch": "stretch across, %",
+    "plies": "layers sewn",
+    "grain": "seam runs",
+    "differential": "differential feed",
+    "length": "stitch length, mm",
+    "width": "cutting width, mm",
+    "passed": "pass or fail",
+    "who": "who sewed it",
+    "when": "when it was sewn",
+} | {f"tension_{position.replace(' ', '_')}": f"{position} tension" for position in POSITIONS}
+"""By column, where it is called otherwise on the other pages."""
 _SCORES = (None, *(step / 2 for step in range(-4, 5)))
 _KEPT: dict[str, Any] = {"persist_state": "session"}
 

@@ -3,7 +3,7 @@
 import streamlit as st
 
 from recommender import Studio
-from recommender.studio.book import Entry, book
+from recommender.advice.book import Entry, book
 
 
 def open_with(label: str, key: str, **what: str) -> None:

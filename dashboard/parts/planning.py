@@ -36,7 +36,7 @@ class Plan:
 
 def ask_plan(studio: Studio) -> None:
     """The form; its button makes the plan."""
-    st.subheader("What is worth a piece of cloth?", anchor=False)
+    st.header("What is worth a piece of cloth?", anchor=False)
     st.caption(
         "The planner picks settings for swatches that are likely to pass, or that tell the most about what is not known yet. It counts "
         "what is on the list as sewn already."
@@ -112,7 +112,7 @@ def show_plan(studio: Studio) -> None:
     plan: Plan | None = st.session_state.get("plan")
     if plan is None:
         return
-    st.subheader("The plan", anchor=False)
+    st.header("The plan", anchor=False)
     known = {one.id for one in studio.pending()}
     left = [place for place in range(len(plan.swatches)) if place not in plan.listed]
     n = len(plan.swatches)

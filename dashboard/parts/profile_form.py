@@ -14,7 +14,7 @@ from recommender.trade.thread import POSITIONS
 
 _KEPT: dict[str, Any] = {"persist_state": "session"}
 _MARKS = {"low": "lowest number", "high": "highest number", "step": "finest step", "home": "home mark"}
-_FEED = {"differential": ("Differential", 0.1), "length": ("Stitch length, mm", 0.25), "width": ("Cutting width, mm", 0.5)}
+_FEED = {"differential": ("Differential feed", 0.1), "length": ("Stitch length, mm", 0.25), "width": ("Cutting width, mm", 0.5)}
 _PRESSURE = Dial(0, 6, 0.5, 3)
 """What the form begins with where a machine has no dial for the presser foot's pressure."""
 HOME = (
@@ -53,7 +53,7 @@ def ask_profile(form: str, name: str) -> Machine | None:
         tension = {position: _ask_dial(f"{form}.{position}", f"{position.capitalize()}", TENSION_RULE, 0.5) for position in threads}
     st.markdown("**Parts**")
     has = {part: st.toggle(question, key=f"{form}.{part}", wrap=True, **_KEPT) for part, (question, *_) in PARTS.items()}
-    with st.expander("The other dials: differential, stitch length, cutting width, presser foot"):
+    with st.expander("The other dials: differential feed, stitch length, cutting width, presser foot"):
         feed = {control: _ask_dial(f"{form}.{control}", words, rules_of(Settings)[control], by) for control, (words, by) in _FEED.items()}
         pressure = _ask_pressure(form)
     dials = [*tension.values(), *feed.values(), *([pressure] if st.session_state[f"{form}.pressed"] else [])]

@@ -7,7 +7,7 @@ import streamlit as st
 from parts.scale import Range, Verdict, scale, scale_key
 from parts.svg import escape
 from parts.units import beside, reading_of
-from parts.words import chance, listed, plain, signed
+from parts.words import chance, listed, named, plain, signed
 from recommender.advice.proposal import Proposal
 from recommender.advice.words import spoken
 from recommender.trade.baseline import AppliedRule
@@ -23,11 +23,18 @@ def show_chance(proposal: Proposal) -> None:
         words = f"<strong>Too few ratings to say</strong> how often this passes ({proposal.ratings} so far)."
     else:
         words = (
-            f"The next swatch passes <strong>{chance(proposal.pass_chance)}</strong> ({proposal.pass_chance:.0%}); "
-            f"on the baseline {chance(proposal.baseline_chance)} ({proposal.baseline_chance:.0%}). "
-            f"<span class='quiet'>Learned from {proposal.ratings} rated swatches of this studio.</span>"
+            f"The next swatch passes <strong>{chance(proposal.leading_chance)}</strong> ({proposal.leading_chance:.0%}); "
+            f"{_beside(proposal)} "
+            f"<span class='quiet'>How often rests on {proposal.ratings} rated swatches of this studio.</span>"
         )
     st.html(f"<div class='lead'>{words}</div>")
+
+
+def _beside(proposal: Proposal) -> str:
+    """The chance of the settings that do not lead."""
+    if proposal.lead == "model":
+        return f"on the baseline {chance(proposal.baseline_chance)} ({proposal.baseline_chance:.0%})."
+    return f"as the log would have it {chance(proposal.pass_chance)} ({proposal.pass_chance:.0%})."
 
 
 def show_lead(proposal: Proposal) -> None:
@@ -37,6 +44,9 @@ def show_lead(proposal: Proposal) -> None:
 
 def show_trust(proposal: Proposal) -> None:
     """Which settings to trust and which to test, in one sentence each."""
+    if proposal.lead == "model" and not proposal.chance_known:
+        st.html("<div class='trusts'><b>Test</b> every setting: this studio has rated too few swatches to trust one.</div>")
+        return
     found = {control: _verdict(proposal, control) for control in proposal.settings.controls()}
     trusted, tested = ([spoken(control) for control, said in found.items() if said == verdict] for verdict in ("trust", "test"))
     parts = [f"<b>{word}</b> {escape(listed(controls))}." for word, controls in (("Trust", trusted), ("Test", tested)) if controls]
@@ -62,7 +72,9 @@ def show_scales(proposal: Proposal, machine: Machine) -> None:
         )
         lead = proposal.leading.controls()[control]
         aside = f"<span class='quiet'>{escape(beside(control, lead))}</span>"
-        st.html(f"<div class='row'><div class='control'>{escape(control)}<b>{reading_of(control)(lead)}</b>{aside}</div>{drawing}</div>")
+        st.html(
+            f"<div class='row'><div class='control'>{escape(named(control))}<b>{reading_of(control)(lead)}</b>{aside}</div>{drawing}</div>"
+        )
 
 
 def _verdict(proposal: Proposal, control: str) -> Verdict | None:
@@ -85,7 +97,9 @@ def verdict(band: Range, window: Range) -> Verdict:
 def show_rules(rules: Iterable[AppliedRule]) -> None:
     """The rules behind the baseline, each with its reason and its source."""
     for rule in rules:
-        moves = ", ".join(f"{escape(control)} {signed(by)}" for control, by in rule.moves.items()) or "moves nothing from the home marks"
+        moves = (
+            ", ".join(f"{escape(named(control))} {signed(by)}" for control, by in rule.moves.items()) or "moves nothing from the home marks"
+        )
         st.html(
             f"<div class='rule'><strong>{escape(rule.name)}</strong>: {moves}<br>{escape(rule.reason)}"
             f"<div class='quiet'>Source: {escape(rule.source)}</div></div>"

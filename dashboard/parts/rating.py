@@ -9,7 +9,7 @@ from parts.photo import ask_photo
 from parts.reading_cards import choose_readings
 from parts.svg import escape
 from parts.units import MEASURED, reading_of, system, unit
-from parts.words import number, plain
+from parts.words import named, number, plain
 from recommender import Studio
 from recommender.swatches.columns import COLUMNS
 from recommender.trade.machine import Dial, Machine
@@ -30,7 +30,7 @@ def rate_swatch(draft: Draft, studio: Studio) -> None:
     _settings(draft, studio.machines[draft.proposal.machine])
     _verdict(draft)
     if draft.passed is False:
-        st.subheader("What does it look like?", anchor=False)
+        st.header("What does it look like?", anchor=False)
         st.caption("Touch the drawing that looks most like the swatch. Leave out what you did not look at.")
         choose_readings(draft)
         st.pills("Did anything else happen?", list(FLAGS), selection_mode="multi", format_func=FLAGS.__getitem__, key="flags", **_KEPT)
@@ -46,7 +46,7 @@ def rate_swatch(draft: Draft, studio: Studio) -> None:
 
 def _settings(draft: Draft, machine: Machine) -> None:
     """Every control as it stood for this swatch."""
-    st.subheader("Sewn with", anchor=False)
+    st.header("Sewn with", anchor=False)
     controls = draft.proposal.settings.controls()
     with st.container(key="settings", horizontal=True):
         for control in controls:
@@ -62,7 +62,7 @@ def _control(control: str, key: str, dial: Dial) -> None:
     if control in MEASURED and system() == "imperial":
         _mark(control, key, dial)
     else:
-        label = f"{control.capitalize()}, mm" if control in MEASURED else control.capitalize()
+        label = named(control).capitalize() + (", mm" if control in MEASURED else "")
         st.number_input(label, dial.low, dial.high, None, step=dial.step, format="%g", key=key, **_KEPT)
 
 
@@ -70,17 +70,19 @@ def _mark(control: str, key: str, dial: Dial) -> None:
     """The same for who thinks in inches: the dial's marks, each in both units."""
     now = st.session_state.get(key)
     marks = {dial.at(index) for index in range(dial.steps + 1)} | {now} - {None}
-    label, read = f"{control.capitalize()}, {unit(control)}", reading_of(control)
+    label, read = f"{named(control).capitalize()}, {unit(control)}", reading_of(control)
     none_or_first = None if now is None else 0  # a field that has a mark keeps one
     st.selectbox(label, sorted(marks), none_or_first, lambda at: f"{read(at)} ({number(at)} mm)", key=key, **_KEPT)
 
 
 def _verdict(draft: Draft) -> None:
-    st.subheader("By your own standard", anchor=False)
+    st.header("By your own standard", anchor=False)
     with st.container(key="verdict"):
         for column, (words, passed) in zip(st.columns(2), (("It passes", True), ("It fails", False)), strict=True):
-            kind = "primary" if draft.passed is passed else "secondary"
-            column.button(words, type=kind, width="stretch", key=f"verdict.{passed}", on_click=rate, args=(draft, passed))
+            with column, st.container(key=f"verdict_{passed}", gap=None):
+                chosen = " class='chosen'" if draft.passed is passed else ""
+                st.html(f"<div{chosen}></div>")  # the button itself stays, and the focus on it
+                st.button(words, width="stretch", key=f"verdict.{passed}", on_click=rate, args=(draft, passed))
 
 
 def _details() -> None:

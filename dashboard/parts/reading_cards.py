@@ -3,6 +3,7 @@
 import streamlit as st
 
 from parts.drafts import Draft, choose
+from parts.keeping import keep
 from parts.seams import VIEWS, show_seam, step_words, threads_key
 from parts.svg import escape
 from recommender.trade.readings import READINGS
@@ -36,20 +37,25 @@ def _row(draft: Draft, name: str) -> None:
 def _half_steps(draft: Draft, name: str, score: float) -> None:
     """Between two drawings."""
     for words, by in (("½ less", -0.5), ("½ more", 0.5)):
-        st.button(words, key=f"half_{name}_{by}", disabled=abs(score + by) > 2, on_click=choose, args=(draft, name, score + by))
+        st.button(words, key=f"half_{name}_{by}", disabled=abs(score + by) > 2, on_click=_choose, args=(draft, name, score + by))
+
+
+def _choose(draft: Draft, name: str, score: float) -> None:
+    choose(draft, name, score)
+    keep()  # this row runs alone
 
 
 def _card(draft: Draft, name: str, step: float) -> None:
     score = draft.readings.get(name)
     near = score is not None and abs(score - step) < 1  # a half step lies between two drawings and marks both
+    chosen = " class='chosen'" if near else ""  # a button of another type would be another button, and the keyboard would lose its place
     with st.container(key=f"pick_{name}_{STEPS.index(step)}"):
-        st.html(show_seam(name, step))
+        st.html(f"<div{chosen}>{show_seam(name, step)}</div>")
         st.button(
             step_words(name, step),
             key=f"step_{name}_{step:g}",
-            type="primary" if near else "secondary",
             width="stretch",
             wrap=True,
-            on_click=choose,
+            on_click=_choose,
             args=(draft, name, step),
         )

@@ -39,5 +39,5 @@ def _dot(one: Bin) -> str:
     x, y = _at(one.said, one.passed.value)
     ends = [_at(one.said, min(max(one.passed.value + way * one.passed.error, 0.0), 1.0)) for way in (-1, 1)]
     radius = min(4 + one.passed.number**0.5, 14)
-    dot = f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:.1f}" fill="currentColor" fill-opacity="0.55" stroke="none"/>'
+    dot = f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:.1f}" fill="currentColor" fill-opacity="0.5" stroke-opacity="0.8"/>'
     return line(ends, 'stroke-width="2"') + dot

@@ -32,6 +32,8 @@ def show_result(draft: Draft, studio: Studio) -> None:
             offer_proposal_card(studio, draft.following)
             show_one_more(draft.following, studio)
     ask_photo(draft, studio)
+    if draft.saved is not None:
+        st.page_link("app_pages/swatch_book.py", label="This swatch in the swatch book", query_params={"trial": draft.saved.id})
     if draft.pending:
         st.page_link("app_pages/plan_swatches.py", label="Back to the planned swatches")
     st.page_link("app_pages/new_fabric.py", label="To the whole proposal, or another cloth")
@@ -39,7 +41,7 @@ def show_result(draft: Draft, studio: Studio) -> None:
 
 
 def _moves(following: Proposal, passed: bool, machine: Machine) -> None:
-    st.subheader("Even better next time" if passed and following.moves else "Keep these settings" if passed else "Now move", anchor=False)
+    st.header("Even better next time" if passed and following.moves else "Keep these settings" if passed else "Now move", anchor=False)
     sentences = "".join(f"<li>{escape(move_words(move))}</li>" for move in following.moves)
     if sentences:
         st.html(f"<ol class='moves'>{sentences}</ol>")

@@ -74,7 +74,7 @@ def scale_key() -> str:
         ("band", "80 % band: the best setting lies in it"),
         ("window", "pass window: passes about as well"),
     )
-    parts = (f'<span><i class="sample"><i class="{mark}"></i></i>{words}</span>' for mark, words in samples)
+    parts = (f'<span><i class="sample" aria-hidden="true"><i class="{mark}"></i></i>{words}</span>' for mark, words in samples)
     return f'<div class="key">{"".join(parts)}</div>'
 
 

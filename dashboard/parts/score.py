@@ -25,13 +25,13 @@ from recommender.advice.words import spoken
 WORK = "going through the log"
 AT_ONCE = 25
 """So many trials are replayed without being asked: about a second."""
-HEAD = ("", "swatches", "given by the model", "given by the rate", "first, as proposed", "first, on the baseline", "to a pass", "leads")
+HEAD = ("of", "swatches", "given by the model", "given by the rate", "first, as proposed", "first, on the baseline", "to a pass", "leads")
 TENTHS = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)
 
 
 def show_score(studio: Studio) -> None:
     """The replayed log; where replaying it takes long, a button that starts it."""
-    st.subheader("How good the proposals have been", anchor=False)
+    st.header("How good the proposals have been", anchor=False)
     if (found := _found(studio)) is None or not found.total.trials:
         return
     st.html(f"<div class='lead'>{escape(_in_words(found.total))}</div>")
@@ -183,17 +183,20 @@ def _leads(found: Score) -> None:
 
 
 def _tables(found: Score) -> None:
-    for tallies in ([found.total, *found.by_stitch.values()], found.by_machine.values(), found.by_kind.values()):
-        st.html(_table(tallies))
+    by_stitch = [found.total, *found.by_stitch.values()]
+    parts = {"by stitch": by_stitch, "by machine": found.by_machine.values(), "by class of fabric": found.by_kind.values()}
+    for by, tallies in parts.items():
+        st.html(_table(f"Figures {by}", tallies))
     st.caption(
         "Given: the chance that was given to what then happened, by the model and by the rate of passes of the stitch so far. First: first "
         "swatches that passed, sewn on one and not on the other. To a pass: mean swatches. After ± stands the standard error."
     )
 
 
-def _table(tallies: Iterable[Tally]) -> str:
-    head = "".join(f"<th>{escape(words)}</th>" for words in HEAD)
-    return f"<div class='wide'><table class='why'><tr>{head}</tr>{''.join(map(_row, tallies))}</table></div>"
+def _table(name: str, tallies: Iterable[Tally]) -> str:
+    head = "".join(f"<th scope='col'>{escape(words)}</th>" for words in HEAD)
+    table = f"<table class='why'><tr>{head}</tr>{''.join(map(_row, tallies))}</table>"
+    return f"<div class='wide' tabindex='0' role='region' aria-label='{name}'>{table}</div>"
 
 
 def _row(one: Tally) -> str:

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 from parts.svg import escape
 from parts.units import beside, reading_of
+from parts.words import brief
 from recommender import Settings
 
 
@@ -19,7 +20,9 @@ def setting(settings: Settings, changed: Mapping[str, float | None], than: str) 
     for control, value in settings.controls().items():
         read, unit = reading_of(control), beside(control, value)
         stood = changed.get(control)
-        other = "" if control not in changed else f"<small>{'to be set' if stood is None else f'{escape(than)} {read(stood)}'}</small>"
-        name, shown = escape(control.removeprefix("tension: ")), f"{read(value)}{unit and f' <small>{escape(unit)}</small>'}"
+        other = (
+            "" if control not in changed else f"<dd class='than'>{'to be set' if stood is None else f'{escape(than)} {read(stood)}'}</dd>"
+        )
+        name, shown = escape(brief(control)), f"{read(value)}{unit and f' <small>{escape(unit)}</small>'}"
         cells.append(f"<div{' class=moved' if other else ''}><dt>{name}</dt><dd>{shown}</dd>{other}</div>")
     return f"<dl class='setting'>{''.join(cells)}</dl>"

@@ -9,7 +9,7 @@ import streamlit as st
 from parts.seams import step_words
 from parts.svg import escape
 from parts.units import beside, reading_of, shown
-from parts.words import number
+from parts.words import brief, number
 from recommender import Fabric, Settings, Studio
 from recommender.swatches.pictures import photo
 from recommender.swatches.trial import Trial
@@ -31,7 +31,7 @@ def numbers(settings: Settings) -> str:
 
 
 def _cell(control: str, value: str, unit: str = "") -> str:
-    noun = escape(control.removeprefix("tension: "))
+    noun = escape(brief(control))
     return f"<div><dt>{noun}</dt><dd>{value}{unit and f' <small>{escape(unit)}</small>'}</dd></div>"
 
 
@@ -94,7 +94,7 @@ def tally(trials: Sequence[Trial]) -> str:
 
 def day(when: datetime) -> str:
     """A date as it is read."""
-    return f"{when.astimezone():%d %b %Y}".lstrip("0")
+    return f"{when.astimezone():%Y-%m-%d}"
 
 
 def moment(when: datetime) -> str:

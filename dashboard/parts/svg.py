@@ -14,6 +14,8 @@ NEEDLE = 'stroke-width="3.4" stroke-dasharray="9 4" stroke-linecap="butt"'
 UPPER_LOOPER = 'stroke-width="2"'
 LOWER_LOOPER = 'stroke-width="2.2" stroke-dasharray="0.1 4.4" stroke-linecap="round"'
 """Threads are told apart by the pattern of the line, never by colour."""
+AID = 'stroke-width="0.9" stroke-opacity="0.6"'
+"""Outlines and lines that help to read a drawing: as faint as may be, 3 to 1 against the page in light and dark."""
 
 
 def escape(text: object) -> str:
@@ -49,8 +51,8 @@ def line(points: Iterable[Point], style: str = 'stroke-width="2"') -> str:
 
 
 def area(points: Iterable[Point], opacity: float = 0.12) -> str:
-    """A filled area without an outline."""
-    return f'<polygon points="{_listed(points)}" fill="currentColor" fill-opacity="{opacity:g}" stroke="none"/>'
+    """A pale area, with an outline that weak eyes see."""
+    return f'<polygon points="{_listed(points)}" fill="currentColor" fill-opacity="{opacity:g}" {AID}/>'
 
 
 def label(x: float, y: float, text: str, *, size: float = 11, anchor: str = "start") -> str:

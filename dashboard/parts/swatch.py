@@ -14,8 +14,8 @@ from parts.sewn import described, laid, moment, numbers, picture, scored, seen, 
 from parts.svg import escape
 from parts.words import plain
 from recommender import Studio
+from recommender.advice.book import entry_of
 from recommender.errors import UnknownName
-from recommender.studio.book import entry_of
 from recommender.swatches.trace import Step, is_withdrawn, last_state, trace
 from recommender.swatches.trial import Trial
 from recommender.trade.readings import READINGS
@@ -44,16 +44,17 @@ def show_swatch(studio: Studio, trial_id: str) -> None:
     _ways_back(studio, trial)
     st.title(plain(trial.fabric.name), anchor=False)
     _head(trial, steps, gone=gone)
-    say_what_was_done(trial.id)
-    left, right = st.columns([7, 5], gap="large")
+    with st.container(key="split_swatch"):
+        left, right = st.columns([7, 5], gap="large")
     with left:
         _sewn(trial)
         _act(studio, trial, gone=gone)
+        say_what_was_done(trial.id)
     with right:
         if photo := picture(studio, trial.id, f"Photo of this swatch of {trial.fabric.name}", longest=960):
             st.html(f"<div class='photo'>{photo}</div>")
         _read(trial)
-    st.subheader("What happened to it", anchor=False)
+    st.header("What happened to it", anchor=False)
     st.html("<ol class='trace'>" + "".join(map(_step, steps)) + "</ol>")
 
 
@@ -78,7 +79,7 @@ def _head(trial: Trial, steps: Sequence[Step], *, gone: bool) -> None:
 
 
 def _sewn(trial: Trial) -> None:
-    st.subheader("Sewn with", anchor=False)
+    st.header("Sewn with", anchor=False)
     needle = [] if trial.needle_size is None else [f"needle {trial.needle_size:g}"]
     needle += [] if trial.needle_hours is None else [f"{trial.needle_hours:g} h on it"]
     lines = [f"{described(trial.fabric)}; {laid(trial.fabric)}", "; ".join([threaded(trial.needle_thread, trial.looper_thread), *needle])]
@@ -86,7 +87,7 @@ def _sewn(trial: Trial) -> None:
 
 
 def _read(trial: Trial) -> None:
-    st.subheader("How it came out", anchor=False)
+    st.header("How it came out", anchor=False)
     if trial.readings:
         cells = (
             f"<div>{show_seam(name, score)}<div class='control'>{escape(READINGS[name].title)}</div>"

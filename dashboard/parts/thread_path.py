@@ -37,15 +37,18 @@ _ENDS: dict[str, Sequence[Point]] = {
     "lower looper": ((318, 306), (270, 288), (160, 282)),
 }
 """Where each thread leaves the dials' row, and how it ends: down a needle, or along a looper to its tip."""
-_FAINT = 'stroke-width="1.2" stroke-opacity="0.45"'
-_BODY = 'stroke-width="9" stroke-opacity="0.22" stroke-linecap="round"'
+_FAINT = 'stroke-width="1.2" stroke-opacity="0.6"'
+_BODY = 'stroke-width="9" stroke-opacity="0.5" stroke-linecap="round"'
 
 
 def show_thread_path(name: str) -> None:
     """The drawing for a stitch, with its order in words."""
     order = stitch(name).threading
     st.html(shown(thread_path(order), alt=thread_words(order), width=WIDTH, height=HEIGHT, most="520px"))
-    st.caption("The order in which to thread. Which guides a thread passes on its way stands in the machine's manual.")
+    st.caption(
+        "The order in which to thread, once the machine is switched off and unplugged: the list below tells when. Which guides a thread "
+        "passes on its way stands in the machine's manual."
+    )
 
 
 def thread_words(order: Sequence[str]) -> str:

@@ -22,7 +22,7 @@ def show_timeline(studio: Studio, proposal: Proposal) -> None:
     trials = studio.trials(fabric=proposal.fabric.name, stitch=proposal.stitch, machine=proposal.machine)
     if not trials:
         return
-    st.subheader("This strip so far", anchor=False)
+    st.header("This strip so far", anchor=False)
     st.html(timeline(trials[-SHOWN:], reading_of))
     earlier = len(trials) - SHOWN
     more = f" {earlier} earlier {'swatch is' if earlier == 1 else 'swatches are'} left out." if earlier > 0 else ""
@@ -73,4 +73,4 @@ def _reading(score: float | None) -> str:
     """A dot between -2 and +2, and its number."""
     if score is None:
         return "<td></td>"
-    return f"<td><span class='lean'><i style='left: {25 * (score + 2):g}%'></i></span>{score:+g}</td>"
+    return f"<td><span class='lean' aria-hidden='true'><i style='left: {25 * (score + 2):g}%'></i></span>{score:+g}</td>"

@@ -31,7 +31,8 @@ def system() -> str:
 def choose_units(rewrite: Callable[[], None]) -> None:
     """The switch; `rewrite` puts what stands in the page's fields into the new units."""
     system()
-    st.segmented_control("Units", SYSTEMS, key="units", required=True, format_func=str.capitalize, on_change=rewrite, **_KEPT)
+    told = "Of weight, thickness, stitch length and cutting width, on every page; this tablet remembers it."
+    st.segmented_control("Units", SYSTEMS, key="units", required=True, format_func=str.capitalize, on_change=rewrite, help=told, **_KEPT)
 
 
 def thread_unit() -> str:

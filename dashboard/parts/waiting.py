@@ -28,12 +28,12 @@ def show_list(studio: Studio) -> None:
     waiting = studio.pending()
     if not waiting:
         return
-    st.subheader(f"To sew: {len(waiting)} {'swatch' if len(waiting) == 1 else 'swatches'}", anchor=False)
+    st.header(f"To sew: {len(waiting)} {'swatch' if len(waiting) == 1 else 'swatches'}", anchor=False)
     stops = studio.day(waiting)
     threads = sum(len(stop.change.thread) for stop in stops)
-    work = f"{threads} {'thread' if threads == 1 else 'threads'} to thread in all"
+    work = f"{threads or 'no'} {'threads' if threads > 1 else 'thread'} to change in all"
     st.caption(f"In an order that spares work: {work}, if each machine stands as your last rated swatch left it.")
-    _caution(studio, waiting[0], ["power"])
+    _caution(studio, waiting[0], ["power", "dials", "knife"])
     for number, stop in enumerate(stops, start=1):
         one = waiting[stop.place]
         if number == 1 or _set_up(one) != _set_up(waiting[stops[number - 2].place]):
@@ -68,13 +68,13 @@ def _caution(studio: Studio, one: Pending, places: Collection[str]) -> None:
 
 def _orders(one: Pending, change: ChangeOver) -> list[str]:
     """The change-over as orders, parts first: what is threaded passes them."""
-    orders = [f"Unthread {listed(change.unthread)}, for the loopers come first"] if change.unthread else []
+    orders = [f"Unthread the {listed(change.unthread)}, for the loopers come first"] if change.unthread else []
     orders += [part.capitalize() for part in change.parts]
     orders += [f"Take the {out} out" if "needle" in out else f"Cut the {out} thread and draw it out" for out in change.take_out]
     orders += [f"Put the {needle} in" for needle in change.put_in]
     for thread in dict.fromkeys((one.looper_thread, one.needle_thread)):
         new = [position for position in change.thread if (one.needle_thread if "needle" in position else one.looper_thread) == thread]
-        orders += [f"Thread {listed(new)} with {thread.tex:g} tex, {thread.fibre}, {thread.kind}"] if new else []
+        orders += [f"Thread the {listed(new)} with {thread.tex:g} tex, {thread.fibre}, {thread.kind}"] if new else []
     return orders
 
 

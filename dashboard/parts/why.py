@@ -8,7 +8,7 @@ import streamlit as st
 from parts.stack import Piece, patterns, stack
 from parts.svg import escape
 from parts.units import MEASURED, turned, unit
-from parts.words import adding_up, number, signed
+from parts.words import adding_up, named, number, signed
 from recommender.advice.proposal import Proposal
 from recommender.advice.why import Term
 
@@ -43,13 +43,13 @@ def _picture(control: str, start: float, end: float, rows: Sequence[Row], styles
     places = [turn(place) for place in accumulate((amount for _, _, amount in rows), initial=start)]
     amounts = (after - before for before, after in pairwise(places))
     pieces = [Piece(name, amount, styles[name]) for (name, _, _), amount in zip(rows, amounts, strict=True)]
-    return stack(f"{control}, {unit(control)}" if control in MEASURED else control, turn(start), turn(end), pieces)
+    return stack(f"{named(control)}, {unit(control)}" if control in MEASURED else named(control), turn(start), turn(end), pieces)
 
 
 def _few(terms: Sequence[Term]) -> list[Row]:
     rows = [(term.name, _trust(term), term.amount) for term in terms[:SHOWN]]
     if rest := terms[SHOWN:]:
-        rows.append((f"{len(rest)} smaller terms together", "", sum(term.amount for term in rest)))
+        rows.append((f"{len(rest)} smaller causes together", "", sum(term.amount for term in rest)))
     return rows
 
 
@@ -66,7 +66,9 @@ def _table(control: str, start: float, end: float, rows: Sequence[Row]) -> str:
     amounts = adding_up([amount for _, _, amount in rows], end - start)
     body = "".join(_row(name, signed(amount), trust) for (name, trust, _), amount in zip(rows, amounts, strict=True))
     total = f"<tr class='sum'><td>proposal</td><td class='n'>{number(end)}</td></tr>"
-    return f"<table class='why'><tr><th colspan='2'>{escape(control)}</th></tr>{_row('baseline', number(start))}{body}{total}</table>"
+    return (
+        f"<table class='why'><tr><th colspan='2'>{escape(named(control))}</th></tr>{_row('baseline', number(start))}{body}{total}</table>"
+    )
 
 
 def _row(name: str, amount: str, trust: str = "") -> str:

@@ -7,6 +7,7 @@ from typing import TypeVar
 
 import streamlit as st
 
+from recommender.advice.words import spoken
 from recommender.errors import OveredgeError
 
 T = TypeVar("T")
@@ -39,6 +40,24 @@ def signed(value: float) -> str:
     ('+0.50', '-0.12', '+0.00')
     """
     return f"{value:+.2f}"
+
+
+def named(control: str) -> str:
+    """A control by the name that it has on every page.
+
+    >>> named("tension: left needle"), named("length"), named("foot pressure")
+    ('left needle tension', 'stitch length', 'foot pressure')
+    """
+    return control if control == "foot pressure" else spoken(control)
+
+
+def brief(control: str) -> str:
+    """The same where there is little room: of a tension the thread alone.
+
+    >>> brief("tension: left needle"), brief("length")
+    ('left needle', 'stitch length')
+    """
+    return named(control).removesuffix(" tension")
 
 
 def adding_up(amounts: Sequence[float], total: float) -> list[float]:

@@ -1,7 +1,5 @@
 """Work that takes seconds: it goes on in the background, shows how far it is, and may be left and found again."""
 
-import logging
-import secrets
 from collections.abc import Callable
 from dataclasses import dataclass
 from threading import Thread
@@ -9,7 +7,7 @@ from typing import Any
 
 import streamlit as st
 
-from recommender.errors import OveredgeError
+from parts.unexpected import sentence
 
 Progress = Callable[[str, float], None]
 
@@ -62,7 +60,7 @@ def forget(name: str) -> None:
     st.session_state.pop(name, None)
 
 
-@st.fragment(run_every=0.4)
+@st.fragment(run_every=0.8)
 def _follow(name: str) -> None:
     work: Work | None = st.session_state.get(name)
     if work is None or work.done:
@@ -73,11 +71,7 @@ def _follow(name: str) -> None:
 def _run(work: Work, task: Callable[[Progress], Any]) -> None:
     try:
         work.result = task(work.tell)
-    except OveredgeError as error:
-        work.trouble = str(error)
-    except Exception:  # nobody else would ever hear of it: the page would wait for good
-        mark = secrets.token_hex(3)
-        logging.getLogger(__name__).exception("reference %s", mark)
-        work.trouble = f"This went wrong in a way that the program does not know. Try again; the server's log tells more under {mark}."
+    except Exception as error:  # noqa: BLE001  # nobody else would ever hear of it: the page would wait for good
+        work.trouble = sentence(error)
     finally:
         work.done = True

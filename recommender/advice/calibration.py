@@ -34,10 +34,10 @@ def standard(  # noqa: PLR0917  # the parts of one table, row by row, in the ord
     passed : (n_trials,), 1 or 0
     cloths : one name a trial
     """
-    from scipy.optimize import minimize  # here, for a model whose standard is known never needs it, and it takes long to import
-
     if not len(passed):
         return Standard()
+    from scipy.optimize import minimize  # here, for a model whose standard is known never needs it, and it takes long to import
+
     mean, variance = foreseen(found, rows, readings, weights, cloths)
     start = _packed(Standard())
 

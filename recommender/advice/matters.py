@@ -73,7 +73,8 @@ def matters(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machin
     if (model.moments.group_weight.max(axis=0) > _STILL).sum() > 1:
         variances[OWN_NATURE] = model.scales.group[None] ** 2
     total = sum(variances.values(), np.zeros(1))
-    shares = {name: np.mean(variance / total, axis=1) for name, variance in variances.items()}
+    varied = (total > _STILL).all(axis=0)  # a reading that was made on one swatch alone has no spread to share out
+    shares = {name: np.mean(variance[:, varied] / total[:, varied], axis=1) for name, variance in variances.items()}
     controls = {cause(column) for column in model.terms.columns if is_control(column)}
     still = [name for name in (*places, OWN_NATURE) if name not in variances and name != ALL_ALIKE]
     return Matters(

@@ -52,10 +52,11 @@ def one_more(outlook: Outlook, seam: Seam, last: Settings, proposed: Settings, f
     if not able:
         return None
     amounts, fails = (np.array([seam.amounts(s) for s in group]).reshape(-1, len(moved)) for group in ([s for s, _ in able], failed))
-    settings, control = able[int(chance_after_fails(outlook, amounts, fails).argmax())]
+    chances = chance_after_fails(outlook, amounts, fails)
+    settings, control = able[int(chances.argmax())]
     moves = moves_between(last, settings)
     (further,) = (move for move in moves if move.control == control)
-    return OneMore(further=further, moves=moves, settings=settings, pass_chance=float(outlook.pass_chance(seam.amounts(settings))))
+    return OneMore(further=further, moves=moves, settings=settings, pass_chance=float(chances.max()))
 
 
 def _tried(outlook: Outlook, seam: Seam, last: Settings, moved: Array, others: Integers) -> tuple[Array, Array]:

@@ -3,13 +3,15 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from recommender.advice.bands import Band, bands, windows
 from recommender.advice.model import Model
-from recommender.advice.moves import Move, best_settings, moves_between
-from recommender.advice.outlook import Outlook
+from recommender.advice.moves import Move, best_settings, chance_after_fails, moves_between
 from recommender.advice.scoring.verdict import Lead
 from recommender.advice.seam import Seam
 from recommender.advice.why import Term, reasons
+from recommender.learning import Array
 from recommender.swatches.trial import Trial
 from recommender.trade.baseline import AppliedRule
 from recommender.trade.fabric import Fabric
@@ -62,6 +64,11 @@ class Proposal:
     """The reason, as a sentence."""
 
     @property
+    def leading_chance(self) -> float:
+        """Chance that a swatch with `leading` passes."""
+        return self.pass_chance if self.lead == "model" else self.baseline_chance
+
+    @property
     def leading(self) -> Settings:
         """The settings to sew: those of the one that leads."""
         return self.settings if self.lead == "model" else self.baseline
@@ -80,6 +87,7 @@ def propose(
     fails = failed if last is None or last.passed or last in failed else [*failed, last]
     settings = best_settings(outlook, seam, last.settings if last else None, [trial.settings for trial in fails])
     baseline = seam.baseline.settings
+    chances = chance_after_fails(outlook, _amounts(seam, [settings, baseline]), _amounts(seam, [trial.settings for trial in fails]))
     return Proposal(
         fabric=seam.fabric,
         stitch=seam.stitch.name,
@@ -91,8 +99,8 @@ def propose(
         rules=seam.baseline.rules,
         bands=bands(outlook, seam, settings),
         windows=windows(outlook, seam, settings),
-        pass_chance=_chance(outlook, seam, settings),
-        baseline_chance=_chance(outlook, seam, baseline),
+        pass_chance=float(chances[0]),
+        baseline_chance=float(chances[1]),
         ratings=model.standard.ratings,
         moves=moves_between(last.settings, settings) if last else (),
         why=reasons(model, seam, outlook, settings, trials),
@@ -100,5 +108,5 @@ def propose(
     )
 
 
-def _chance(outlook: Outlook, seam: Seam, settings: Settings) -> float:
-    return float(outlook.pass_chance(seam.amounts(settings)))
+def _amounts(seam: Seam, group: Sequence[Settings]) -> Array:
+    return np.array([seam.amounts(settings) for settings in group]).reshape(len(group), len(seam.controls))

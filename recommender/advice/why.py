@@ -79,7 +79,7 @@ def _parts(model: Model, seam: Seam, outlook: Outlook) -> dict[str, tuple[Array,
     moves = -np.linalg.solve(bend, outlook.mean[:, 1:].T) / CLOSE**2  # of each control for one of each reading
     wide = float(ndtri((1 + COVERAGE) / 2))
     parts = {name: (moves @ mean, wide * np.sqrt(moves**2 @ variance)) for name, (mean, variance) in _causes(model, seam).items()}
-    caution = -np.linalg.solve(bend, outlook.caution) / CLOSE**2
+    caution = np.asarray(-np.linalg.solve(bend, outlook.caution) / CLOSE**2)
     return parts | {CAUTION: (caution, np.zeros_like(caution))}
 
 

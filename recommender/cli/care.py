@@ -18,14 +18,25 @@ def care(
     when: Annotated[datetime | None, typer.Option(help="When it was done, in your time zone; now if left out.")] = None,
     who: Annotated[str, typer.Option(help="Who did it.")] = "",
     note: Annotated[str, typer.Option(help="Anything else.")] = "",
+    withdraw: Annotated[
+        int | None, typer.Option(metavar="NUMBER", help="Take back an entry that is wrong, by its number; --why must be given.")
+    ] = None,
+    why: Annotated[str, typer.Option(help="Why the entry is taken back.")] = "",
     studio: StudioOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Note what was done to a machine, such as a needle that was changed, or list what was noted, the newest first."""
+    """Note what was done to a machine, such as a needle that was changed, take an entry back, or list what was noted, the newest first."""
     from recommender.studio import Studio
 
     with Studio.open(studio) as opened:
-        if deed is None:
+        if withdraw is not None:
+            if machine or deed or when or note:
+                raise InvalidValue("care: got --withdraw and more about a deed, expected --withdraw with --why, and --who where you like")
+            opened.withdraw_care(withdraw, why, who)
+            noted = opened.care()
+        elif why:
+            raise InvalidValue("care: got --why without an entry, expected --withdraw NUMBER with it")
+        elif deed is None:
             if when or who or note:
                 raise InvalidValue("deed: nothing given, expected --deed with --when, --who or --note")
             noted = opened.care(machine)
@@ -38,5 +49,5 @@ def care(
     elif not noted:
         typer.echo('Nothing is noted yet; note a deed with: overedge care --machine NAME --deed "needle changed"')
     else:
-        rows = [[f"{one.when.astimezone():%Y-%m-%d %H:%M}", one.machine, one.deed, one.who, one.note] for one in noted]
-        print_table(["when", "machine", "deed", "who", "note"], rows, text_columns=5)
+        rows = [[str(one.number), f"{one.when.astimezone():%Y-%m-%d %H:%M}", one.machine, one.deed, one.who, one.note] for one in noted]
+        print_table(["number", "when", "machine", "deed", "who", "note"], rows, text_columns=6)

@@ -9,6 +9,8 @@ from recommender.cli.options import JsonOption, StudioOption
 from recommender.cli.show import percent, plain, print_json, print_table
 from recommender.errors import InvalidValue
 
+_PROPERTIES = "cloth, thread, stitch, machine"
+
 
 def import_(
     file: Annotated[Path, typer.Argument(exists=True, dir_okay=False, help="The CSV file.")],
@@ -98,8 +100,12 @@ def matters(studio: StudioOption = None, as_json: JsonOption = False) -> None:
     if not found.trials:
         typer.echo("Nothing can be said yet: no trial of this log has a reading.")
         return
-    typer.echo(f"Share of what the readings vary by, over {found.trials} trials; with a probability of 80 % it lies between the last two.")
-    for title, shares in (("control", found.controls), ("cloth, thread, stitch, machine", found.properties)):
+    tables = [(title, shares) for title, shares in (("control", found.controls), (_PROPERTIES, found.properties)) if shares]
+    if tables:
+        typer.echo(
+            f"Share of what the readings vary by, over {found.trials} trials; with a probability of 80 % it lies between the last two."
+        )
+    for title, shares in tables:
         print_table([title, "share", "from", "to"], [[s.name, percent(s.share), percent(s.low), percent(s.high)] for s in shares])
     if found.unmoved:
         typer.echo(f"Never moved, so nothing can be said of it: {', '.join(found.unmoved)}.")

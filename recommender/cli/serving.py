@@ -5,6 +5,7 @@ import socket
 import sys
 import tomllib
 from pathlib import Path
+from runpy import run_module
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -29,11 +30,11 @@ def serve(
     as_json: JsonOption = False,
 ) -> None:
     """Serve the dashboard of a studio until it is stopped with Ctrl+C."""
-    from recommender.studio import Studio
+    from recommender.swatches.place import log_at
 
     _check_free(address, port)
-    with Studio.open(studio) as opened:
-        where = str(opened.where)
+    with log_at(studio) as log:  # the log alone: the whole studio is opened while the first browser draws its frame
+        where = log.where
     if as_json:
         print_json({"studio": where, "address": f"http://{address}:{port}"})
     _become_dashboard(where if studio is None else studio, address, port)
@@ -96,7 +97,7 @@ def _check_free(address: str, port: int) -> None:
 
 
 def _become_dashboard(studio: str, address: str, port: int) -> None:
-    app = share("dashboard") / "app.py"
+    app = share("dashboard") / "server.py"
     options = {
         "server.address": address,
         "server.port": str(port),
@@ -104,7 +105,12 @@ def _become_dashboard(studio: str, address: str, port: int) -> None:
         "server.fileWatcherType": "none",
         "browser.gatherUsageStats": "false",
     }
-    command = [sys.executable, "-m", "streamlit", "run", *(f"--{name}={value}" for name, value in options.items()), str(app)]
     sys.stdout.flush()
-    # In place of this process, so that whoever stops it stops the server.
-    os.execve(sys.executable, command, {**os.environ, "OVEREDGE_STUDIO": studio, "OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"})  # noqa: S606  # our own interpreter, no shell
+    os.environ.update({"OVEREDGE_STUDIO": studio, "OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"})
+    _run([*(f"--{name}={value}" for name, value in options.items()), str(app)])
+
+
+def _run(arguments: list[str]) -> None:
+    """The dashboard's server in this process, as `python -m streamlit run` would: whoever stops it stops the server."""
+    sys.argv = ["streamlit", "run", *arguments]
+    run_module("streamlit", run_name="__main__", alter_sys=True)

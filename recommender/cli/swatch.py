@@ -74,7 +74,7 @@ def record(
     reading: Annotated[list[str] | None, typer.Option(metavar="NAME=SCORE", help=READINGS_HELP)] = None,
     flag: Annotated[list[str] | None, typer.Option(metavar="NAME", help=FLAGS_HELP)] = None,
     seam_change: Annotated[float | None, typer.Option(help="Measured change of the seam's length, in %; longer is positive.")] = None,
-    needle_size: Annotated[float | None, typer.Option(help="Metric needle size, such as 80.")] = None,
+    needle_size: Annotated[str | None, typer.Option(metavar="SIZE", help="Needle size as on its packet, such as 80 or 80/12.")] = None,
     needle_hours: Annotated[float | None, typer.Option(help="Hours this needle has sewn.")] = None,
     who: Annotated[str, typer.Option(help="Who sewed it.")] = "",
     note: Annotated[str, typer.Option(help="Anything else.")] = "",

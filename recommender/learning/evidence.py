@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import minimize
 
 from recommender.learning import Array
 from recommender.learning.moments import Moments
@@ -31,6 +30,8 @@ def tuned(moments: Moments, prior: Prior, guess: ScaleGuess, precision: float = 
     """
     if not moments.count.any():
         return guess.centre
+    from scipy.optimize import minimize  # here, for a model whose scales are known never needs it, and it takes long to import
+
     start = np.log(_flat(guess.centre))
     # A term of which the rows say nothing keeps its prior whatever the scales are, and adds nothing to the evidence.
     moments, prior = moments.of_terms(moments.told), prior.of_terms(moments.told)

@@ -1,58 +1,50 @@
 """What is asked of a studio, held to what it knows: each function gives the thing that was named, or says what is wrong with it."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
-from datetime import datetime
 
 from recommender.advice.model import same_cloth
+from recommender.advice.planning.planned import Planned
 from recommender.advice.planning.stash import stash
+from recommender.advice.scoring.replay import in_time
 from recommender.advice.seam import Seam
 from recommender.errors import InvalidValue, UnknownName
+from recommender.studio.entered import machine_of, seam_on, settings_for
 from recommender.studio.knowledge import Knowledge
-from recommender.swatches.care import Care
 from recommender.swatches.pending import Pending
-from recommender.swatches.trial import Trial, is_ahead, machine_faults
+from recommender.swatches.trial import Trial
 from recommender.trade.fabric import Fabric
 from recommender.trade.machine import Machine
-from recommender.trade.names import unknown
 from recommender.trade.settings import Settings
 from recommender.trade.stitch import stitch
 from recommender.trade.thread import Thread
 
 
-def seam_on(machines: Mapping[str, Machine], fabric: Fabric, name: str, machine: str, threads: tuple[Thread, Thread]) -> Seam:
-    """The seam of a stitch named `name`, with needle and looper `threads`.
+def seam_of(machines: Mapping[str, Machine], one: Planned, on: str = "") -> Seam:
+    """The seam of a trial, of a planned swatch or of a proposal; on another machine where one is named.
 
     Raises
     ------
-    InvalidValue, UnknownName, UnsuitableMachine
-        If a part of it is of another kind, there is no such stitch or machine, or the machine cannot sew it.
+    UnknownName, UnsuitableMachine
+        If there is no such machine, or it cannot sew it.
     """
-    for what, thing, noun in (("fabric", fabric, Fabric), ("needle thread", threads[0], Thread), ("looper thread", threads[1], Thread)):
-        if not isinstance(thing, noun):
-            raise InvalidValue(f"{what}: got {type(thing).__name__}, expected a {noun.__name__}")
-    if not machines:
-        raise UnknownName(f"machine: got {machine!r}, but this studio has no machine yet; add one first")
-    return Seam(fabric, stitch(name), machine_of(machines, machine), *threads)
-
-
-def machine_of(machines: Mapping[str, Machine], name: object) -> Machine:
-    """The machine of that name.
-
-    Raises
-    ------
-    UnknownName
-        If there is none.
-    """
-    if not isinstance(name, str) or name not in machines:
-        raise unknown("machine", name, tuple(machines))
-    return machines[name]
+    return seam_on(machines, one.fabric, one.stitch, on or one.machine, (one.needle_thread, one.looper_thread))
 
 
 def sewn_here(known: Knowledge, seam: Seam) -> list[Trial]:
-    """The swatches of a seam's cloth and stitch on its machine, in the order of the log."""
-    here = (trial for trial in known.trials if trial.stitch == seam.stitch.name and trial.machine == seam.machine.name)
-    return [trial for trial in here if same_cloth(trial.fabric, seam.fabric)]
+    """The swatches of a seam on its machine, in the order of sewing: of its cloth as it lies here, with its stitch and threads."""
+    here = [
+        trial for trial in known.trials if trial.stitch == seam.stitch.name and trial.machine == seam.machine.name and _alike(trial, seam)
+    ]
+    return list(in_time(here))
+
+
+def _alike(trial: Trial, seam: Seam) -> bool:
+    lies = trial.fabric.plies == seam.fabric.plies and trial.fabric.grain == seam.fabric.grain
+    return (
+        lies
+        and (trial.needle_thread, trial.looper_thread) == (seam.needle_thread, seam.looper_thread)
+        and same_cloth(trial.fabric, seam.fabric)
+    )
 
 
 def last_settings(known: Knowledge, seam: Seam) -> Settings | None:
@@ -73,38 +65,6 @@ def passed_settings(known: Knowledge, seam: Seam) -> Settings:
         where = f"{seam.fabric.name}, {seam.stitch.name} on {seam.machine.name}"
         raise InvalidValue(f"settings: nothing given and no swatch of {where} has passed, expected settings to translate")
     return passed[-1].settings
-
-
-def settings_for(seam: Seam, settings: Settings) -> Settings:
-    """Settings that were given for a seam, held to what a trial of it may have.
-
-    Raises
-    ------
-    InvalidValue
-        If they are not settings, not those of the stitch's threads, or beyond the machine's ranges.
-    """
-    check_settings(settings)
-    check_on(Trial(fabric=seam.fabric, stitch=seam.stitch.name, machine=seam.machine.name, settings=settings, passed=True), seam.machine)
-    return settings
-
-
-def pending_of(seam: Seam, settings: Settings, reason: str) -> Pending:
-    """The planned swatch of a seam with these settings, which may be no others than a trial could have.
-
-    Raises
-    ------
-    InvalidValue
-        If they are none, or the reason breaks its rule.
-    """
-    return Pending(
-        fabric=seam.fabric,
-        stitch=seam.stitch.name,
-        machine=seam.machine.name,
-        needle_thread=seam.needle_thread,
-        looper_thread=seam.looper_thread,
-        settings=settings_for(seam, settings),
-        reason=reason,
-    )
 
 
 def to_sew(known: Knowledge, fabric: Fabric | None, name: str | None, machine: str | None, threads: tuple[Thread, Thread]) -> Seam:
@@ -151,7 +111,7 @@ def to_translate(
     fabric, name, machine = described
     if trial is not None and not any((*described, settings)):
         one = counting(known, trial)
-        return seam_on(known.machines, one.fabric, one.stitch, one.machine, (one.needle_thread, one.looper_thread)), one.settings
+        return seam_of(known.machines, one), one.settings
     if trial is not None or fabric is None or name is None or machine is None:
         raise InvalidValue("translate: expected either the id of a trial, or fabric, stitch and machine")
     seam = seam_on(known.machines, fabric, name, machine, threads)
@@ -162,44 +122,7 @@ def waiting(known: Knowledge, pending: Iterable[Pending]) -> list[tuple[Seam, Se
     """The planned swatches that can be sewn: on a machine, as it is described now, that has what their stitch needs."""
     here = (one for one in pending if one.machine in known.machines)
     able = (one for one in here if not stitch(one.stitch).lacking(known.machines[one.machine]))
-    return [
-        (seam_on(known.machines, one.fabric, one.stitch, one.machine, (one.needle_thread, one.looper_thread)), one.settings) for one in able
-    ]
-
-
-def care_on(machine: Machine, deed: str, when: datetime | None, who: str, note: str) -> Care:
-    """A deed on a machine, at a moment that has come; now where none is given.
-
-    Raises
-    ------
-    InvalidValue, UnknownName
-        If there is no such deed, or a value breaks its rule.
-    """
-    care = Care(machine=machine.name, deed=deed, who=who, note=note)
-    care = care if when is None else replace(care, when=when)
-    if is_ahead(care.when):
-        raise InvalidValue(f"care when: got {care.when:%Y-%m-%d}, expected a day until tomorrow; mend it, or this computer's clock")
-    return care
-
-
-def care_of(care: Iterable[Care], machine: Machine | None) -> tuple[Care, ...]:
-    """What was done to a machine, or to all, the newest first."""
-    here = [one for one in care if machine is None or one.machine == machine.name]
-    return tuple(sorted(here, key=lambda one: (one.when, one.number), reverse=True))
-
-
-def check_settings(settings: object) -> None:
-    """Raise InvalidValue where these are no settings."""
-    if not isinstance(settings, Settings):
-        raise InvalidValue(f"settings: got {type(settings).__name__}, expected Settings, such as a proposal's")
-
-
-def check_on(trial: Trial, machine: Machine) -> None:
-    """Raise InvalidValue where a machine cannot do what the trial says, or its moment is yet to come."""
-    if is_ahead(trial.when):
-        raise InvalidValue(f"trial when: got {trial.when:%Y-%m-%d}, expected a day until tomorrow; mend it, or this computer's clock")
-    if faults := machine_faults(trial, machine):
-        raise InvalidValue("; ".join(faults))
+    return [(seam_of(known.machines, one), one.settings) for one in able]
 
 
 def counting(known: Knowledge, trial_id: str) -> Trial:

@@ -1,15 +1,17 @@
 """What a studio knows of its log at one moment: a frozen value, brought up to the log by a function.
 
 Where the tuned scales still hold, what is new is added to the model and what is gone removed; otherwise the model is built from
-nothing, with scales from a model file if one is of this log.
+nothing, with scales from a model file if one is of this log. With a long log that takes seconds, for which a sewer need not wait:
+what is known then says that it is `due`, and goes on with the scales that there are, or with the trade's rules alone.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from functools import cache
 from hashlib import sha256
 from pathlib import Path
+from typing import Literal
 
 from platformdirs import user_cache_path
 from threadpoolctl import ThreadpoolController
@@ -19,14 +21,25 @@ from recommender.advice.model import Model, fitted, n_tuned, swatches
 from recommender.advice.outlook import Standard
 from recommender.advice.scoring.ledger import Ledger, following
 from recommender.advice.scoring.ledger_file import kept_ledger
+from recommender.advice.terms import GUESS
 from recommender.errors import ModelFileError, ModelFileMissing
 from recommender.learning.modelfile import load, save
 from recommender.learning.posterior import Scales
+from recommender.studio.snapshot import LONG, Snapshot, keep, recalled
 from recommender.swatches.store import Store
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine
 from recommender.trade.stitch import stitch
 from recommender.trade.tables import share
+
+AT_ONCE = 100
+"""A log of so many trials is learned in a few tenths of a second, and never put off."""
+STEPS = ("going through the swatches", "weighing what was said of each")
+"""What building a model from nothing consists of."""
+LAG = 50
+"""So many trials may be added before what is known is written again."""
+
+Due = Literal["", "learning", "tuning"]
 
 
 @dataclass(frozen=True)
@@ -45,31 +58,63 @@ class Knowledge:
     """What was said of each trial before it was learned."""
     notice: str = ""
     """Why the model file could not be used or written; empty where it could, or where there was none yet."""
+    due: Due = ""
+    """What was put off: learning the log, of which the model knows nothing yet, or tuning its scales."""
+    kept: int = -1
+    """How many trials the snapshot holds that was last written or read; -1 where there is none, or it no longer holds."""
 
 
-def caught_up(before: Knowledge, store: Store, files: Path, tune_anew: bool = False) -> Knowledge:
+def caught_up(
+    before: Knowledge,
+    store: Store,
+    files: Path,
+    *,
+    tune_anew: bool = False,
+    put_off: bool = False,
+    tell: Callable[[str], object] = lambda _: None,
+) -> Knowledge:
     """What is known once the log is followed to its end; a model tuned anew is filed.
 
     Parameters
     ----------
     files : the name of the model's files, see `model_path`
     tune_anew : tune the scales whatever was tuned before
+    put_off : leave what takes seconds `due`
+    tell : told of each of `STEPS` when it begins
     """
     version, machines = store.version, store.machines()
     trials = _usable(store.trials(), machines)
+    if before.version < 0 and not tune_anew:
+        before = _recalled(store, files, trials, machines) or before
     if before.version >= 0 and not tune_anew and trials == before.trials and dict(machines) == dict(before.machines):
         return replace(before, version=version)  # photos, care and plans teach nothing
-    holds = _tuned_on(trials) == _tuned_on(before.trials) and not tune_anew
-    notice = ""
-    if holds and dict(machines) == dict(before.machines):
+    holds = _tuned_on(trials) == _tuned_on(before.trials) and not tune_anew and not before.due
+    alike, notice = dict(machines) == dict(before.machines), ""
+    if put_off and not (holds and alike) and len(trials) > AT_ONCE:
+        return _put_off(before, version, trials, machines)
+    if holds and alike:
         model, notice = _exchanged(before, trials), before.notice
     else:
+        tell(STEPS[0])
         known, notice = (None, "") if tune_anew else _filed(files, trials, machines)
         model = fitted(trials, machines, known)
     if not holds:
         notice = _file(files, model, trials, machines) or notice
+    tell(STEPS[1])
     ledger = _entered(before, trials, machines, model, files)
-    return Knowledge(version, trials, machines, model, ledger, notice)
+    kept = before.kept if holds and alike and trials[: len(before.trials)] == before.trials else -1
+    return Knowledge(version, trials, machines, model, ledger, notice, kept=kept)
+
+
+def is_to_be_kept(known: Knowledge) -> bool:
+    """Whether so much was learned since the snapshot that it should be written again."""
+    return not known.due and len(known.trials) >= LONG and (known.kept < 0 or len(known.trials) - known.kept >= LAG)
+
+
+def kept(known: Knowledge, store: Store, files: Path) -> Knowledge:
+    """The same once it is written."""
+    keep(snapshot_path(files), store, Snapshot(known.version, len(known.trials), known.model, known.ledger))
+    return replace(known, kept=len(known.trials))
 
 
 def model_path(store: Store) -> Path:
@@ -82,6 +127,11 @@ def model_path(store: Store) -> Path:
 def score_path(files: Path) -> Path:
     """Beside the model's files."""
     return files.with_name(f"{files.name.removesuffix('-model')}-score")
+
+
+def snapshot_path(files: Path) -> Path:
+    """Beside the model's files."""
+    return files.with_name(f"{files.name.removesuffix('-model')}-known")
 
 
 @contextmanager
@@ -101,6 +151,23 @@ def _usable(trials: tuple[Trial, ...], machines: Mapping[str, Machine]) -> tuple
     pairs = {(trial.stitch, trial.machine) for trial in trials}
     able = {(name, machine) for name, machine in pairs if not stitch(name).lacking(machines[machine])}
     return tuple(trial for trial in trials if (trial.stitch, trial.machine) in able)
+
+
+def _recalled(store: Store, files: Path, trials: tuple[Trial, ...], machines: Mapping[str, Machine]) -> Knowledge | None:
+    """What a snapshot of this log says."""
+    found = recalled(snapshot_path(files), store, trials, machines)
+    if found is None:
+        return None
+    return Knowledge(found.version, trials[: found.trials], machines, found.model, found.ledger, kept=found.trials)
+
+
+def _put_off(before: Knowledge, version: int, trials: tuple[Trial, ...], machines: Mapping[str, Machine]) -> Knowledge:
+    """The trials as they are, with as much of a model as costs little: the old scales, or the prior where there is nothing else."""
+    if before.version < 0 or before.due == "learning" or dict(machines) != dict(before.machines):
+        return Knowledge(version, trials, machines, fitted((), machines, (GUESS, Standard())), notice=before.notice, due="learning")
+    model = _exchanged(before, trials)
+    ledger = following(before.ledger, trials, machines, before.model, model)
+    return Knowledge(version, trials, machines, model, ledger, before.notice, due="tuning", kept=before.kept)
 
 
 def _tuned_on(trials: tuple[Trial, ...]) -> tuple[Trial, ...]:

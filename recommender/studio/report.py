@@ -1,4 +1,4 @@
-"""What a fit from nothing was made of."""
+"""The report of a fit."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass

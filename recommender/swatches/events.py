@@ -30,7 +30,7 @@ class Event:
     at: datetime
     """When it was entered, in UTC."""
     kind: str
-    """`recorded`, `corrected`, `withdrawn`, `machine`, `photo`, `care`, `planned` or `dropped`."""
+    """`recorded`, `corrected`, `withdrawn`, `machine`, `photo`, `care`, `care withdrawn`, `planned` or `dropped`."""
     trial_id: str | None = None
     """The trial that it is about, where it is about one."""
     trial: Trial | None = None
@@ -39,6 +39,8 @@ class Event:
     """The machine's profile from then on, for a `machine` event."""
     care: Care | None = None
     """What was done to a machine, for a `care` event."""
+    care_number: int | None = None
+    """The number of the entry that is taken back, for a `care withdrawn` event."""
     pending_id: str | None = None
     """The planned swatch that was planned, dropped, or recorded as this trial."""
     pending: Pending | None = None
@@ -67,6 +69,7 @@ def event_of(stored: Mapping[str, Any]) -> Event:
             trial=_trial(stored) if kind in TRIAL_KINDS else None,
             machine=machine_of(stored["profile"]) if kind == "machine" else None,
             care=_care(stored) if kind == "care" else None,
+            care_number=stored["care"],
             pending_id=stored["pending"],
             pending=_pending(stored) if kind == "planned" else None,
             why=stored["why"] or "",
@@ -119,6 +122,11 @@ def care_values(care: Care) -> dict[str, Any]:
     """The columns of an event that tells of care."""
     given = {name: getattr(care, name) for name in ("machine", "deed", "who", "note")}
     return {**_entry("care"), "when": care.when.isoformat(), **given}
+
+
+def care_withdrawal_values(number: int, why: str, by: str = "") -> dict[str, Any]:
+    """The columns of an event that takes an entry of the care log back."""
+    return {**_entry("care withdrawn"), "care": number, "why": why, "entered_by": by or None}
 
 
 def planned_values(pending: Pending) -> dict[str, Any]:

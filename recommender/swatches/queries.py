@@ -83,6 +83,15 @@ def last_photo(connection: Connection, trial_id: str) -> bytes:
     return bytes(connection.execute(here.order_by(events.c.event.desc()).limit(1)).scalar_one())
 
 
+def check_care_stands(connection: Connection, number: object) -> None:
+    """Raise UnknownName where the log holds no care of that number, and InvalidValue where it was taken back."""
+    is_number = isinstance(number, int) and not isinstance(number, bool) and 0 < number < 2**63
+    if not is_number or not rows(connection, (events.c.event == number) & (events.c.kind == "care")):
+        raise UnknownName(f"care: got {str(number)[:80]!r}, expected the number of an entry, as the care log shows it")
+    if before := rows(connection, (events.c.care == number) & (events.c.kind == "care withdrawn")):
+        raise InvalidValue(f"care {number}: it was withdrawn before ({before[0]['why']})")
+
+
 def planned(connection: Connection, pending_id: object) -> dict[str, Any]:
     """The event that put a swatch on the list.
 

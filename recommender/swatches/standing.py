@@ -22,7 +22,7 @@ class Standing:
     machines: dict[str, Machine] = field(default_factory=dict)
     """By name the machine as last described."""
     care: list[Care] = field(default_factory=list)
-    """What was done to the machines, as it was logged."""
+    """What was done to the machines and not taken back, as it was logged."""
     photographed: set[str] = field(default_factory=set)
     """Ids of the trials that have a photo."""
     planned: dict[str, Pending] = field(default_factory=dict)
@@ -41,6 +41,8 @@ class Standing:
                 self.photographed.add(str(event.trial_id))
             case "care" if event.care is not None:
                 self.care.append(event.care)
+            case "care withdrawn":
+                self.care = [one for one in self.care if one.number != event.care_number]
             case "planned" if event.pending is not None:
                 self.planned[event.pending.id] = event.pending
             case "dropped":

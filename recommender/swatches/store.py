@@ -20,6 +20,7 @@ from recommender.swatches.database import address, connected, prepare, speaking
 from recommender.swatches.events import (
     Event,
     care_values,
+    care_withdrawal_values,
     dropped_values,
     event_of,
     machine_values,
@@ -30,6 +31,7 @@ from recommender.swatches.events import (
 )
 from recommender.swatches.pending import REASON_RULE, Pending
 from recommender.swatches.queries import (
+    check_care_stands,
     check_is_of,
     check_machines,
     check_not_dropped,
@@ -49,7 +51,7 @@ from recommender.trade.rules import Rule, rules_of
 
 T = TypeVar("T")
 
-WHY_RULE = Rule(kind="text", low=1, high=500, help="Why the trial no longer counts.")
+WHY_RULE = Rule(kind="text", low=1, high=500, help="Why it no longer counts.")
 """The rule of the reason for a withdrawal."""
 _REASON = replace(WHY_RULE, low=0, help="Why it is corrected.")
 _BY = rules_of(Trial)["who"]
@@ -129,16 +131,6 @@ class Store:
         """The trials that were withdrawn and not brought back, as they last were, the first withdrawn first."""
         with self._following() as now:
             return tuple(now.withdrawn.values())
-
-    def trial(self, trial_id: str) -> Trial:
-        """One trial as last corrected.
-
-        Raises
-        ------
-        UnknownName
-            If there is no such trial, or it was withdrawn.
-        """
-        return self._read(lambda connection: trial_that_counts(connection, trial_id))
 
     def known(self, trial_ids: Iterable[str]) -> frozenset[str]:
         """Those ids that the log has ever held."""
@@ -240,7 +232,7 @@ class Store:
         InvalidValue
             If no reason is given, who gives it breaks its rule, or it was withdrawn before.
         """
-        reason, hand = WHY_RULE.check("why", why.strip() if isinstance(why, str) else why), _BY.check("by", by.strip())
+        reason, hand = _why_and_by(why, by)
 
         def write(connection: Connection) -> None:
             last = deeds_on(connection, trial_id)[-1]
@@ -293,8 +285,26 @@ class Store:
 
         return self._write(write)
 
+    def withdraw_care(self, number: int, why: object, by: str = "") -> None:
+        """Take back what was noted by mistake.
+
+        Raises
+        ------
+        UnknownName
+            If no care of that number is in the log.
+        InvalidValue
+            If no reason is given, who gives it breaks its rule, or it was withdrawn before.
+        """
+        reason, hand = _why_and_by(why, by)
+
+        def write(connection: Connection) -> None:
+            check_care_stands(connection, number)
+            connection.execute(insert(events), care_withdrawal_values(number, reason, hand))
+
+        self._write(write)
+
     def care(self) -> tuple[Care, ...]:
-        """What was done to the machines, in the order in which it was logged."""
+        """What was done to the machines and not taken back, in the order in which it was logged."""
         with self._following() as now:
             return tuple(now.care)
 
@@ -369,3 +379,8 @@ class Store:
     def _check_open(self) -> None:
         if not self._is_open:
             raise StudioError(f"studio {self.where}: it was closed, expected an open one; open it again")
+
+
+def _why_and_by(why: object, by: str) -> tuple[str, str]:
+    """The reason of a withdrawal, and who gives it."""
+    return WHY_RULE.check("why", why.strip() if isinstance(why, str) else why), _BY.check("by", by.strip())

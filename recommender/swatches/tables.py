@@ -26,10 +26,10 @@ from recommender.swatches.care import DEED_RULE
 from recommender.swatches.columns import COLUMNS
 from recommender.trade.rules import Kind, Rule
 
-SCHEMA = 2
+SCHEMA = 3
 """Number of this layout; a change of any rule above changes the constraints and with them this number."""
 
-KINDS = ("recorded", "corrected", "withdrawn", "machine", "photo", "care", "planned", "dropped")
+KINDS = ("recorded", "corrected", "withdrawn", "machine", "photo", "care", "care withdrawn", "planned", "dropped")
 """Kinds of events."""
 
 _WHOLE = BigInteger().with_variant(Integer(), "sqlite")
@@ -75,10 +75,14 @@ def _constraints(table: Table) -> None:
         "machine": [c.machine, c.profile],
         "photo": [c.trial],
         "care": [c.machine, c.deed, c.when],
+        "care withdrawn": [c.care, c.why],
         "planned": [c.pending, c.when, *(column for column in required if _KEPT[column.name].rule.kind != "flag")],  # nothing is rated
         "dropped": [c.pending],
     }
-    checks |= {f"{deed}_whole": (kind != deed) | and_(*(column.is_not(None) for column in columns)) for deed, columns in needed.items()}
+    checks |= {
+        f"{deed.replace(' ', '_')}_whole": (kind != deed) | and_(*(column.is_not(None) for column in columns))
+        for deed, columns in needed.items()
+    }
     for name, check in checks.items():
         table.append_constraint(CheckConstraint(check, name=name))
 
@@ -94,6 +98,7 @@ events = Table(
     Stored("entered_by", Text()),
     Stored("profile", Text()),
     Stored("deed", Text()),
+    Stored("care", _WHOLE),
     Stored("pending", Text()),
     *(Stored(name, _TYPES[column.rule.kind]) for name, column in _KEPT.items()),
     sqlite_strict=True,
@@ -111,9 +116,10 @@ photos = Table(
 """The picture of each `photo` event; apart, so that whoever follows the log need not read them."""
 
 _constraints(events)
-_recorded, _planned = events.c.kind == "recorded", events.c.kind == "planned"
+_recorded, _planned, _uncared = (events.c.kind == kind for kind in ("recorded", "planned", "care withdrawn"))
 Index("overedge_recorded_once", events.c.trial, unique=True, sqlite_where=_recorded, postgresql_where=_recorded)
 Index("overedge_planned_once", events.c.pending, unique=True, sqlite_where=_planned, postgresql_where=_planned)
+Index("overedge_care_withdrawn_once", events.c.care, unique=True, sqlite_where=_uncared, postgresql_where=_uncared)
 Index("overedge_trial", events.c.trial)
 Index("overedge_pending", events.c.pending)
 

@@ -6,7 +6,7 @@ It starts with every control at the machine's home mark, moves to the stitch's o
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, lru_cache
 from types import MappingProxyType
 from typing import Any
 
@@ -50,6 +50,7 @@ class Baseline:
     """In the order in which they were applied; from the home marks their moves add up to `settings`."""
 
 
+@lru_cache(maxsize=8192)  # the seams of a long log are asked for again with every picture of it
 def baseline(fabric: Fabric, stitch: Stitch, machine: Machine, needle_thread: Thread, looper_thread: Thread) -> Baseline:
     """The settings that the rules alone propose for this seam.
 

@@ -81,7 +81,7 @@ class Machine:
 
     name: str = ruled(Rule(kind="text", low=1, high=60, help="What you call this machine."))
     """What the sewer calls it."""
-    tension: Mapping[str, Dial] = field(default_factory=_home_marks)
+    tension: Mapping[str, Dial] = field(default_factory=_home_marks, hash=False)
     """Tension dial by thread position; a position that is missing does not exist on this machine."""
     differential: Dial = Dial(0.7, 2.0, 0.1, 1.0)
     """Differential feed, ratio."""

@@ -89,6 +89,8 @@ class Rule:
         return self._is_number(value) and self.low <= float(value) <= self.high and self._on_step(float(value))  # type: ignore[arg-type]  # _is_number has shown that float() takes it
 
     def _is_number(self, value: object) -> bool:
+        if type(value) is float:  # as nearly all values of a log are, and there are a hundred thousand of them in a long one
+            return math.isfinite(value) and (self.kind != "integer" or value.is_integer())
         try:
             number = float(value)  # type: ignore[arg-type]  # whatever float() refuses is caught below
         except (TypeError, ValueError, OverflowError):
@@ -134,4 +136,4 @@ def check_fields(thing: Any, noun: str) -> None:
 
 
 def _printable(text: str) -> bool:
-    return all(character.isprintable() or character in "\n\t" for character in text)
+    return text.isprintable() or all(character.isprintable() or character in "\n\t" for character in text)

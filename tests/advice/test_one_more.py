@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from recommender.advice.model import seam_of
-from recommender.advice.moves import moves_between
+from recommender.advice.moves import chance_after_fails, moves_between
 from recommender.advice.one_more import one_more
 from recommender.advice.proposal import propose
 
@@ -48,10 +48,12 @@ def test_no_other_further_control_would_cost_less_of_the_pass_chance(cases):
         assert more.pass_chance > chances.max() - 0.08
 
 
-def test_fails_elsewhere_are_heeded_in_the_choice_and_not_in_the_chance(cases):
+def test_fails_elsewhere_are_heeded_in_the_choice_and_in_the_chance(cases):
     for seam, outlook, trial, proposal, more in cases:
         again = one_more(outlook, seam, trial.settings, proposal.settings, [more.settings] * 4)
-        assert again.pass_chance == pytest.approx(float(outlook.pass_chance(seam.amounts(again.settings))))
+        fails = np.repeat(seam.amounts(more.settings)[None], 4, axis=0)
+        assert again.pass_chance == pytest.approx(float(chance_after_fails(outlook, seam.amounts(again.settings)[None], fails)[0]))
+        assert again.pass_chance < float(outlook.pass_chance(seam.amounts(again.settings)))
 
 
 def test_where_every_control_moves_there_is_none_more(cases):

@@ -19,6 +19,13 @@ def test_a_deed_is_noted_and_listed(run: Run, studio: Path) -> None:
         assert words in told
 
 
+def test_a_wrong_entry_is_taken_back_by_its_number(run: Run, studio: Path) -> None:
+    (noted,) = run("care", "--machine", "bench", "--deed", "needle changed", "--json", "--studio", studio).json
+    assert f"{noted['number']} " in run("care", "--studio", studio).out
+    assert run("care", "--withdraw", noted["number"], "--why", "another machine", "--json", "--studio", studio).json == []
+    assert "withdrawn before" in run("care", "--withdraw", noted["number"], "--why", "again", "--studio", studio).err
+
+
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [
@@ -27,6 +34,10 @@ def test_a_deed_is_noted_and_listed(run: Run, studio: Path) -> None:
         (["--machine", "bensh", "--deed", "cleaned"], "did you mean 'bench'"),
         (["--machine", "bensh"], "did you mean 'bench'"),
         (["--note", "size 80"], "expected --deed"),
+        (["--why", "a mistake"], "expected --withdraw"),
+        (["--withdraw", "1"], "got '', expected text"),
+        (["--withdraw", "1", "--why", "a mistake"], "expected the number of an entry"),
+        (["--withdraw", "1", "--why", "a mistake", "--machine", "bench"], "expected --withdraw with --why"),
         (["--machine", "bench", "--deed", "cleaned", "--when", "2199-01-01"], "until tomorrow"),
     ],
 )

@@ -3,6 +3,8 @@
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
+
 from recommender import Fabric, Studio
 from tests.cli.conftest import Run
 
@@ -44,6 +46,17 @@ def test_a_control_that_was_never_moved_is_said_to_be_so(run: Run, studio: Path)
     assert "Never moved, so nothing can be said of it: needle tension, differential feed, stitch length" in shown
     assert "The same on all swatches, so nothing can be said of it: woven, knit or nonwoven" in shown
     assert "differential feed " not in shown.replace("differential feed,", "")
+
+
+@pytest.mark.parametrize("swatches", [0, 1])
+def test_a_log_that_tells_nothing_yet_is_answered_in_sentences_and_no_empty_table(run: Run, studio: Path, swatches: int) -> None:
+    with Studio.open(studio) as opened:
+        for _ in range(swatches):
+            opened.record(fabric=JERSEY, **SEAM, settings=opened.propose(fabric=JERSEY, **SEAM).settings, passed=True)
+    answer = run("matters", "--studio", studio)
+    assert answer.status == 0
+    assert "othing can be said" in answer.out
+    assert "share" not in answer.out.casefold()
 
 
 def test_each_cause_of_a_difference_is_told_with_its_band_and_its_swatches(run: Run, studio: Path) -> None:

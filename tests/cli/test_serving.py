@@ -6,14 +6,17 @@ from pathlib import Path
 
 import pytest
 
+from recommender.cli import serving
 from tests.cli.conftest import Run
 
 
 @pytest.fixture
-def becoming(monkeypatch: pytest.MonkeyPatch) -> list[tuple[list[str], dict[str, str]]]:
-    """What the process would have become."""
-    seen: list[tuple[list[str], dict[str, str]]] = []
-    monkeypatch.setattr(os, "execve", lambda program, command, environment: seen.append((command, environment)))
+def running(monkeypatch: pytest.MonkeyPatch) -> list[tuple[list[str], str]]:
+    """What the server would have been run with, and the studio that it would have found."""
+    for name in ("OVEREDGE_STUDIO", "OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
+        monkeypatch.setenv(name, os.environ.get(name, ""))  # so that they are put back
+    seen: list[tuple[list[str], str]] = []
+    monkeypatch.setattr(serving, "_run", lambda arguments: seen.append((arguments, os.environ["OVEREDGE_STUDIO"])))
     return seen
 
 
@@ -40,15 +43,15 @@ def test_the_demo_stays_out_of_a_sewers_own_log(run: Run, studio: Path, tmp_path
 
 
 def test_serving_hands_the_studio_to_the_dashboard_on_this_machine_only(
-    run: Run, studio: Path, free_port: int, becoming: list[tuple[list[str], dict[str, str]]]
+    run: Run, studio: Path, free_port: int, running: list[tuple[list[str], str]]
 ) -> None:
     told = run("serve", "--port", free_port, "--studio", studio, "--json").json
     assert told["address"] == f"http://127.0.0.1:{free_port}"
-    [(command, environment)] = becoming
-    assert "--server.address=127.0.0.1" in command
-    assert "--browser.gatherUsageStats=false" in command
-    assert Path(command[-1]).name == "app.py"
-    assert environment["OVEREDGE_STUDIO"] == str(studio)
+    [(arguments, found)] = running
+    assert "--server.address=127.0.0.1" in arguments
+    assert "--browser.gatherUsageStats=false" in arguments
+    assert Path(arguments[-1]).name == "server.py"
+    assert found == str(studio)
 
 
 def test_a_port_that_is_taken_is_refused_in_a_sentence(run: Run, studio: Path) -> None:

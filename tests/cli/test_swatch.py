@@ -70,6 +70,12 @@ def test_everything_said_of_a_swatch_is_kept(run: Run, studio: Path) -> None:
     assert trial["when"].startswith("2024-05-01") or trial["when"].startswith("2024-04-30")
 
 
+@pytest.mark.parametrize("written", ["80", "12", "80/12", "size 12"])
+def test_a_needle_is_known_by_any_number_of_its_packet(run: Run, studio: Path, written: str) -> None:
+    logged = run("record", *RIB, "--pass", "--needle-size", written, "--json", "--studio", studio).json["trial"]
+    assert logged["needle_size"] == 80
+
+
 def test_a_pass_is_logged_without_further_questions(run: Run, studio: Path) -> None:
     told = run("record", *JERSEY, "--pass", "--studio", studio)
     assert told.status == 0

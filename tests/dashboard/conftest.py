@@ -8,6 +8,8 @@ import time
 import urllib.error
 import urllib.request
 from collections.abc import Callable, Iterator
+from contextlib import ExitStack, closing, contextmanager
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -18,6 +20,8 @@ from streamlit.testing.v1 import AppTest
 
 from recommender import Machine, Studio
 from recommender.trade.tables import share
+
+from .walks import WALKS, Found, settle, walked
 
 DASHBOARD = share("dashboard")
 sys.path.insert(0, str(DASHBOARD))  # as Streamlit does for the script that it runs
@@ -64,14 +68,23 @@ def browser() -> Iterator[Browser]:
 @pytest.fixture
 def server(where: str, tmp_path: Path) -> Iterator[str]:
     """The address of a dashboard on this machine."""
+    with serving(where, tmp_path) as address:
+        yield address
+
+
+@contextmanager
+def serving(studio: str, folder: Path, dashboard: Path = DASHBOARD, port: int = 0) -> Iterator[str]:
+    """Serve the dashboard of a studio; what the server says goes into `server.log` of the folder."""
     with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        probe.bind(("127.0.0.1", port))
         port = probe.getsockname()[1]
-    command = [sys.executable, "-m", "streamlit", "run", str(DASHBOARD / "app.py"), "--server.port", str(port)]
-    with (tmp_path / "server.log").open("wb") as log:
-        process = subprocess.Popen(command, cwd=DASHBOARD, env={**os.environ, "PYTHONPATH": str(DASHBOARD.parent)}, stdout=log, stderr=log)
+    command = [sys.executable, "-m", "streamlit", "run", str(dashboard / "server.py"), "--server.port", str(port)]
+    env = {**os.environ, "OVEREDGE_STUDIO": studio, "PYTHONPATH": str(DASHBOARD.parent)}
+    with (folder / "server.log").open("wb") as log:
+        process = subprocess.Popen(command, cwd=dashboard, env=env, stdout=log, stderr=log)
         try:
-            _wait(f"http://127.0.0.1:{port}/_stcore/health", tmp_path / "server.log")
+            _wait(f"http://127.0.0.1:{port}/_stcore/health", folder / "server.log")
             yield f"http://127.0.0.1:{port}"
         finally:
             process.terminate()
@@ -105,12 +118,54 @@ def visit(browser: Browser, server: str) -> Iterator[Callable[[str], Page]]:
     assert not strangers, f"the page asked another host: {strangers}"
 
 
-def settle(page: Page) -> None:
-    """Wait until the page is drawn and no run is under way."""
-    page.get_by_role("heading", level=1).wait_for()
-    page.wait_for_timeout(150)  # a touch reaches the server and comes back as running
-    page.locator("[data-testid=stApp][data-test-script-state=notRunning]").wait_for()
-    page.wait_for_timeout(150)
+@pytest.fixture(scope="session")
+def studios(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Callable[[str], str]]:
+    """Addresses of dashboards that many tests share: of the `empty` studio, and of the `demo`'s."""
+    with ExitStack() as stack:
+
+        @cache
+        def address(kind: str) -> str:
+            folder = tmp_path_factory.mktemp(kind)
+            studio = str(folder / "studio.sqlite")
+            if kind == "demo":
+                subprocess.run([sys.executable, "-m", "recommender", "demo", "--no-serve", "--studio", studio], check=True)
+            return stack.enter_context(serving(studio, folder))
+
+        yield address
+
+
+@pytest.fixture(scope="session")
+def walk_page(browser: Browser, studios: Callable[[str], str]) -> Callable[[str], Page]:
+    """A new tab on the desk for a walk, at the front door of the studio that the walk goes through."""
+
+    def begin(walk: str) -> Page:
+        page = browser.new_page(viewport={"width": 1280, "height": 800})
+        page.set_default_timeout(20_000)
+        page.goto(studios("empty" if "empty" in walk else "demo"))
+        settle(page)
+        return page
+
+    return begin
+
+
+@pytest.fixture(scope="session")
+def walks(walk_page: Callable[[str], Page]) -> Callable[[str], Found]:
+    """What was found on a walk; each is made once, by the first test that asks."""
+
+    made: dict[str, Found | Exception] = {}
+
+    def found(walk: str) -> Found:
+        if walk not in made:
+            try:
+                with closing(walk_page(walk)) as page:
+                    made[walk] = walked(page, WALKS[walk])
+            except Exception as error:  # noqa: BLE001  # told to each test that asks, for to try again would take as long again
+                made[walk] = error
+        if isinstance(one := made[walk], Exception):
+            raise one
+        return one
+
+    return found
 
 
 def _wait(health: str, log: Path) -> None:

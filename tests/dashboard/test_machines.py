@@ -9,7 +9,7 @@ from recommender import Dial, Fabric, Machine, Studio
 from recommender.advice.watching.drift import ALARM, Drift, Suspect
 from recommender.trade.care import DEEDS
 
-from .conftest import settle
+from .conftest import SIZES, settle
 from .test_browser import go, well_laid
 from .test_browser import press as touch
 from .test_pages import healthy, press, words
@@ -210,6 +210,22 @@ def test_care_of_a_day_that_is_past_counts_from_its_beginning(machines, studio):
     assert machines.number_input(key="care.ago").value == 0
 
 
+def test_a_deed_that_was_noted_by_mistake_is_taken_back(machines, studio):
+    studio.note_care("bench", "needle changed", note="size *80*")
+    healthy(machines.run())
+    assert "Needles changed on" in words(machines)
+    wrong = machines.selectbox(key="care.wrong")
+    assert wrong.options[0].endswith("needle changed · size *80*")
+    wrong.select_index(0)
+    healthy(machines.run())
+    press(machines, "Take it back")
+    assert "expected text of 1 to 500 characters" in machines.error[0].value.replace("\\", "")
+    machines.selectbox(key="care.why").set_value("touched by mistake")
+    press(machines, "Take it back")
+    assert studio.care() == ()
+    assert "No change of needles is noted yet" in words(machines)
+
+
 def test_older_entries_of_a_long_care_log_stand_behind_a_fold(machines, studio):
     for number in range(11):
         studio.note_care("bench", DEEDS[number % len(DEEDS)], note=f"entry {number}")
@@ -218,14 +234,16 @@ def test_older_entries_of_a_long_care_log_stand_behind_a_fold(machines, studio):
     assert words(machines).count("<div class='quiet'>entry ") == 11
 
 
-@pytest.mark.parametrize("size", ["desk", "tablet"])
-def test_hands_add_a_machine_and_change_it(visit, studio, size):
-    page = visit(size)
+def test_hands_add_a_machine_on_a_tablet_and_on_a_desk(visit, studio):
+    page = visit("tablet")
     go(page, "Machines")
     well_laid(page)
     page.get_by_text("Add a machine", exact=True).click()
     page.get_by_role("textbox", name="What do you call the machine?").fill("window")
     page.keyboard.press("Tab")
+    settle(page)
+    well_laid(page)
+    page.set_viewport_size(dict(zip(("width", "height"), SIZES["desk"], strict=True)))
     settle(page)
     well_laid(page)
     touch(page, "Add the machine")

@@ -80,7 +80,7 @@ def test_each_cloth_stands_with_its_best_setting_readings_and_pass_rate(app, stu
     opened(app)
     assert [title.replace("\\", "") for title in titles(app)] == ["voile", NAME]
     assert "Nothing has passed yet: four-thread overlock on bench" in words(app)
-    assert "<dt>differential</dt><dd>1.5</dd>" in words(app)
+    assert "<dt>differential feed</dt><dd>1.5</dd>" in words(app)
     assert "<dt>differential</dt><dd>1.2</dd>" not in words(app)
     assert "stretched, wavy: barely (+0.5); 1 of 2 readings right" in words(app)
     assert "1 of 2 passed" in words(app)

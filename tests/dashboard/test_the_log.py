@@ -12,7 +12,7 @@ from recommender.swatches.store import Store
 from recommender.swatches.suite import RowFault, RuleOutcome, ValidationReport
 from recommender.swatches.trial import Trial
 
-from .conftest import settle
+from .conftest import SIZES, settle
 from .test_browser import go, well_laid
 from .test_pages import healthy, press
 
@@ -186,18 +186,19 @@ def test_a_rule_that_is_broken_names_its_swatch(log, studio, monkeypatch):
     assert "Cloth: 2 rules, 1 broken" in [fold.label for fold in log.expander]
 
 
-@pytest.mark.parametrize("size", ["desk", "tablet"])
-def test_hands_take_a_file_in(visit, studio, tmp_path, size):
+def test_hands_take_a_file_in_on_a_tablet_and_on_a_desk(visit, studio, tmp_path):
     path = tmp_path / "our <b>notes.csv"
     path.write_bytes(typed(GOOD, BAD))
-    page = visit(size)
+    page = visit("tablet")
     page.set_default_timeout(60_000)  # the suite is loaded while it waits
     go(page, "The log")
     page.locator("input[type=file]").set_input_files(path)
     expect(page.get_by_text("would go in", exact=True)).to_be_visible(timeout=60_000)
     expect(page.get_by_text("our <b>notes.csv")).to_be_visible()
-    settle(page)
-    well_laid(page)
+    for width, height in (SIZES["tablet"], SIZES["desk"]):
+        page.set_viewport_size({"width": width, "height": height})
+        settle(page)
+        well_laid(page)
     page.get_by_role("button", name="Take in 1 swatch").dblclick()
     expect(page.get_by_text("1 swatch went in.")).to_be_visible(timeout=60_000)
     with page.expect_download() as found:

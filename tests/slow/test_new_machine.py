@@ -91,11 +91,16 @@ def tally() -> Tally:
     return Tally(*np.concatenate(rows, axis=1))
 
 
+@pytest.mark.xfail(strict=True, reason="0.12 +- 0.03 was reached: five swatches tell too little of a machine whose works differ so much")
 def test_five_planned_swatches_bring_a_new_machine_within_five_points_of_the_old_ones(tally):
     """720 unseen cloths in 12 rooms with 160 swatches logged on two machines, each cloth on an old machine and on the new one."""
+    short = tally.old - tally.planned
+    by_room = short.reshape(len(ROOMS), UNSEEN).mean(axis=1)
+    print(f"short of the old machines by {short.mean():.3f} +- {by_room.std(ddof=1) / np.sqrt(len(ROOMS)):.3f}")
+    assert short.mean() <= 0.05
+
+
+def test_five_planned_swatches_make_a_new_machine_pass_more_often(tally):
     for name in ("old", "unknown", "planned", "chance"):
         print(f"{name}: {getattr(tally, name).mean():.3f}; ", end="")
-    short = tally.old - tally.planned
-    print(f"short of the old machines by {short.mean():.3f} +- {short.std() / np.sqrt(len(short)):.3f}")
-    assert short.mean() <= 0.05
     assert tally.planned.mean() > tally.unknown.mean()

@@ -13,7 +13,7 @@ from sqlalchemy.exc import IntegrityError
 
 from recommender.errors import InvalidValue, UnknownName
 from recommender.swatches.care import Care
-from recommender.swatches.events import care_values
+from recommender.swatches.events import care_values, care_withdrawal_values
 from recommender.swatches.store import Store
 from recommender.swatches.tables import events
 from recommender.swatches.trial import Trial, new_id
@@ -67,6 +67,40 @@ def test_a_deed_on_an_unknown_machine_is_refused(log: Store) -> None:
     assert log.care() == ()
 
 
+def test_what_was_noted_by_mistake_is_taken_back_once_and_both_stay_in_the_log(log: Store) -> None:
+    right, wrong = (log.note_care(Care(machine="bench", deed=deed)) for deed in ("cleaned", "needle changed"))
+    log.withdraw_care(wrong.number, " another machine ", "Ann")
+    assert log.care() == (right,)
+    with Store.open(log._reader.url.render_as_string(hide_password=False)) as other:
+        assert other.care() == (right,)
+    *_, noted, taken = log.events()
+    assert (noted.care, taken.kind, taken.care_number, taken.why, taken.by) == (
+        wrong,
+        "care withdrawn",
+        wrong.number,
+        "another machine",
+        "Ann",
+    )
+    with pytest.raises(InvalidValue, match="withdrawn before \\(another machine\\)"):
+        log.withdraw_care(wrong.number, "again")
+    with pytest.raises(InvalidValue, match="why: got ''"):
+        log.withdraw_care(right.number, " ")
+    for strange in (1, 0, -1, 99, 2**63, True, "2", None):  # the first event of the log is a machine
+        with pytest.raises(UnknownName, match="expected the number of an entry"):
+            log.withdraw_care(strange, "x")  # type: ignore[arg-type]  # what is no number is the point
+    assert log.care() == (right,)
+
+
+@pytest.mark.parametrize("change", [{"care": None}, {"why": None}], ids=str)
+def test_the_database_itself_refuses_a_withdrawal_of_care_that_cannot_be(log: Store, change: dict[str, Any]) -> None:
+    noted = log.note_care(Care(machine="bench", deed="oiled"))
+    with pytest.raises(IntegrityError), log._writer.begin() as connection:
+        connection.execute(events.insert(), care_withdrawal_values(noted.number, "x") | change)
+    log.withdraw_care(noted.number, "x")
+    with pytest.raises(IntegrityError), log._writer.begin() as connection:
+        connection.execute(events.insert(), care_withdrawal_values(noted.number, "twice"))
+
+
 @pytest.mark.parametrize("change", [{"deed": None}, {"deed": "polished"}, {"machine": None}, {"when": None}], ids=str)
 def test_the_database_itself_refuses_a_deed_that_cannot_be(log: Store, change: dict[str, Any]) -> None:
     with pytest.raises(IntegrityError), log._writer.begin() as connection:
@@ -91,7 +125,7 @@ def test_the_last_photo_is_shown_and_the_one_before_is_kept(log: Store, trial: T
 def test_a_photo_changes_nothing_of_its_trial(log: Store, trial: Trial) -> None:
     log.record(trial)
     log.add_photo(trial.id, b"x")
-    assert log.trial(trial.id) == trial
+    assert log.trials() == (trial,)
     log.correct(trial.id, lambda one: replace(one, note="y"))
     log.add_photo(trial.id, b"x")
     assert log.trials() == (replace(trial, note="y"),)

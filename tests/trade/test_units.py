@@ -118,15 +118,16 @@ def test_plies_multiply_the_size_of_one_ply(plies, number):
 
 
 @pytest.mark.parametrize("given_", ["40", "no. 40", "#40", "size 40", 40, 40.0])
-def test_a_bare_40_is_three_threads_and_is_asked_about(given_):
+def test_a_bare_40_is_a_thread_in_every_unit_and_is_asked_about(given_):
     with pytest.raises(AmbiguousUnit) as caught:
         thread_size(given_)
-    for reading in ("tex (40 tex)", "Nm (25 tex)", "metric ticket (75 tex)", "?"):
+    offered = ("tex (40 tex)", "dtex (4 tex)", "denier (4.444 tex)", "Nm (25 tex)", "Ne (14.76 tex)", "metric ticket (75 tex)", "?")
+    for reading in offered:
         assert reading in str(caught.value)
 
 
 def test_a_bare_count_with_plies_asks_only_for_units_that_have_plies():
-    with pytest.raises(AmbiguousUnit, match=r"tex \(160 tex\) or Nm \(25 tex\)\?"):
+    with pytest.raises(AmbiguousUnit, match=r"tex \(160 tex\), dtex \(16 tex\), denier \(17.78 tex\), Nm \(25 tex\) or Ne \(14.76 tex\)\?"):
         thread_size("80/2")
 
 

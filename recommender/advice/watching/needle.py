@@ -25,7 +25,7 @@ class NeedleAge:
         """The age in words."""
         counted = "1 swatch" if self.swatches == 1 else f"{self.swatches} swatches" if self.swatches else "no swatch"
         hours = "" if self.hours is None else f", {self.hours:g} hours by what was noted with them"
-        return f"Needles changed on {self.since:%Y-%m-%d}; {counted} since then{hours}."
+        return f"Needles changed on {self.since.astimezone():%Y-%m-%d}; {counted} since then{hours}."
 
 
 def needle_age(trials: Sequence[Trial], care: Sequence[Care], machine: str) -> NeedleAge | None:

@@ -1,0 +1,190 @@
+"""Seconds that a sewer waits for the dashboard with 5000 trials logged, measured in the browser: `make bench`.
+
+Each round starts a server of its own on a copy of one studio, made once and kept in `.make/bench`: its cloths, machines and swatches are
+invented. A page counts as usable when its own part is there and no run of it is under way. Nothing is asserted: wall times are the
+machine's, and whoever reads them knows what else it did. On a busy one the CPU seconds of the server say more: they hardly depend on
+what else runs.
+"""
+
+import os
+import shutil
+import socket
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+import urllib.error
+import urllib.request
+from collections import defaultdict
+from collections.abc import Iterator
+from contextlib import contextmanager
+from itertools import islice
+from pathlib import Path
+
+import numpy as np
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from data.demo.workshop import Workshop
+from recommender.studio import Studio
+from recommender.swatches.store import Store
+from recommender.swatches.tables import SCHEMA
+from recommender.swatches.trial import Trial
+from tests.benchmarks.bench_studio import swatches_of
+
+TRIALS = 5000
+ROUNDS = 5
+MOST = 300
+"""Seconds that making the studio may take."""
+KEPT = Path(__file__).parents[2] / ".make" / "bench"
+CHROMIUM = "/usr/bin/chromium"
+QUIET = "--no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking --disable-component-update --disable-sync"
+
+FIRST, SAVED = "first page, from the start of the server", "a rating, from its touch to the new numbers"
+AIMS = {FIRST: 2.5, SAVED: 0.5}
+LATER = 1.0
+"""Aims in seconds; `LATER` is that of every page after the first."""
+PAGES = {
+    "Rate a swatch": "Nothing is waiting to be rated",
+    "Swatch book": "cloths, the last sewn first",
+    "What matters": "How good the proposals have been",
+    "Plan swatches": "Make the plan",
+    "Machines": "Does it still behave?",
+    "The log": "Does every swatch keep to the rules?",
+    "New fabric": "Rules behind the baseline",
+}
+"""By title: what stands low on the page."""
+
+
+def made() -> Path:
+    """The folder of the studio with its model: the log made where it is missing or of another layout, the model of the present code."""
+    place, begun = KEPT / f"studio-{TRIALS}-layout-{SCHEMA}", time.perf_counter()
+    done = place / "whole"
+    if not done.exists():
+        shutil.rmtree(place, ignore_errors=True)
+        _log_swatches(place / "studio.sqlite")
+        done.touch()
+    with Studio.open(place / "studio.sqlite") as studio:
+        studio.warm()
+        print(f"studio of {len(studio.trials())} trials and its model, made or found in {time.perf_counter() - begun:.0f} s")
+    return place
+
+
+def _log_swatches(place: Path) -> None:
+    shop, rng, begun = Workshop(seed=11), np.random.default_rng(11), time.perf_counter()
+    swatches = []
+    for swatch in islice(swatches_of(shop, rng), TRIALS):
+        swatches.append(Trial(**swatch))
+        if time.perf_counter() - begun > MOST:
+            sys.exit(f"the studio: {len(swatches)} of {TRIALS} swatches after {MOST} s, expected all of them; try on an idle machine")
+    with Store.open(place) as store:
+        for machine in shop.machines.values():
+            store.add_machine(machine)
+        store.record_new(swatches)
+
+
+class Clock:
+    """Seconds since it was set, by the wall and by the CPU of one process."""
+
+    def __init__(self, process: int) -> None:
+        self._stat = Path(f"/proc/{process}/stat")
+        self.set()
+
+    def set(self) -> None:
+        """Begin at 0."""
+        self._wall, self._cpu = time.perf_counter(), self._used()
+
+    def read(self) -> tuple[float, float]:
+        """What has passed."""
+        return time.perf_counter() - self._wall, self._used() - self._cpu
+
+    def _used(self) -> float:
+        user, system = self._stat.read_text().rpartition(")")[2].split()[11:13]
+        return (int(user) + int(system)) / os.sysconf("SC_CLK_TCK")
+
+
+@contextmanager
+def served(studio: Path) -> Iterator[tuple[str, Clock]]:
+    """The address of a new server, and a clock that was set when its process was started."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    command = [sys.executable, "-m", "recommender", "serve", "--studio", str(studio), "--port", str(port)]
+    with (studio.parent / "server.log").open("wb") as log:
+        process = subprocess.Popen(command, stdout=log, stderr=log, env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])})
+        clock = Clock(process.pid)
+        try:
+            yield f"http://127.0.0.1:{port}", clock
+        finally:
+            process.terminate()
+            process.wait(20)
+
+
+def reached(address: str) -> None:
+    """Wait until the server answers, as a browser that is opened beside it would."""
+    for _ in range(3000):
+        try:
+            with urllib.request.urlopen(f"{address}/_stcore/health", timeout=2):
+                return
+        except (urllib.error.URLError, ConnectionError, TimeoutError):
+            time.sleep(0.02)
+    sys.exit("the dashboard did not answer within a minute")
+
+
+def usable(page: Page, title: str) -> None:
+    """Wait until a page is whole and at rest."""
+    page.get_by_role("heading", level=1, name=title, exact=True).wait_for()
+    page.get_by_text(PAGES[title]).first.wait_for()
+    page.locator("[data-testid=stApp][data-test-script-state=notRunning]").wait_for()
+
+
+def round_of(browser: Browser, studio: Path) -> Iterator[tuple[str, tuple[float, float]]]:
+    """What each thing took, once."""
+    with tempfile.TemporaryDirectory() as folder:
+        own = Path(shutil.copytree(studio, Path(folder) / "studio")) / "studio.sqlite"
+        with served(own) as (address, clock):
+            page = browser.new_context(viewport={"width": 820, "height": 1180}).new_page()
+            page.set_default_timeout(60_000)
+            reached(address)
+            page.goto(address)
+            usable(page, "New fabric")
+            yield FIRST, clock.read()
+            for title in PAGES:
+                clock.set()
+                page.get_by_role("link", name=title, exact=True).first.click()
+                usable(page, title)
+                yield title, clock.read()
+            _begin_to_rate(page)
+            clock.set()
+            page.get_by_role("button", name="Save: it passes", exact=True).click()
+            page.get_by_text("Saved: it passes.").wait_for()
+            page.locator(".lead", has_text="The next swatch passes").first.wait_for()
+            yield SAVED, clock.read()
+            page.context.close()
+
+
+def _begin_to_rate(page: Page) -> None:
+    page.get_by_role("button", name="Sew a swatch, then rate it here").click()
+    page.get_by_role("button", name="It passes", exact=True).click()
+    page.get_by_role("button", name="Save: it passes", exact=True).wait_for()
+    page.locator("[data-testid=stApp][data-test-script-state=notRunning]").wait_for()
+    page.wait_for_timeout(500)  # a sewer's hand on its way
+
+
+def main() -> None:
+    """Print the figures beside the aims."""
+    studio, took = made(), defaultdict[str, list[tuple[float, float]]](list)
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=QUIET.split())
+        for _ in range(ROUNDS):
+            for what, seconds in round_of(browser, studio):
+                took[what].append(seconds)
+    print(f"{TRIALS} trials logged; medians of {ROUNDS} rounds in the browser, load {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
+    print(f"{'':46}{'seconds':>8}{'slowest':>9}{'aim':>6}{'CPU of the server':>20}")
+    for what, both in took.items():
+        seconds, cpu = zip(*both, strict=True)
+        print(f"{what:46}{statistics.median(seconds):8.2f}{max(seconds):9.2f}{AIMS.get(what, LATER):6.1f}{statistics.median(cpu):20.2f}")
+
+
+if __name__ == "__main__":
+    main()

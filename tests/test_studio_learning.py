@@ -1,0 +1,150 @@
+"""A long log: what is known of it is kept in a file, and nobody waits while it is learned."""
+
+import time
+
+import numpy as np
+import pytest
+
+from data.demo.workshop import Workshop
+from recommender import Studio
+from recommender.studio import knowledge, snapshot
+from recommender.studio.opened import open_ahead, opened
+from tests.benchmarks.bench_studio import seam_of, swatches_of
+
+SHORT = 30
+
+
+@pytest.fixture
+def shop():
+    return Workshop(seed=5)
+
+
+@pytest.fixture
+def log(tmp_path, shop, monkeypatch):
+    """A log that counts as long, and swatches that may still come in."""
+    monkeypatch.setattr(knowledge, "LONG", SHORT)
+    monkeypatch.setattr(snapshot, "LONG", SHORT)
+    monkeypatch.setattr(knowledge, "AT_ONCE", SHORT)
+    to_come = swatches_of(shop, np.random.default_rng(5))
+    with Studio.open(tmp_path / "studio.sqlite") as studio:
+        for machine in shop.machines.values():
+            studio.add_machine(machine)
+        for _ in range(40):
+            studio.record(**next(to_come))
+    return tmp_path / "studio.sqlite", to_come
+
+
+def proposal(studio, shop):
+    seam = seam_of(Workshop(seed=shop.seed).fabric())  # the same cloth every time
+    return studio.propose(**seam)
+
+
+def same_model(one, other):
+    """The same settings and chances; sums that were reached on another way differ in the last bits."""
+    assert (one.settings, one.ratings) == (other.settings, other.ratings)
+    assert one.pass_chance == pytest.approx(other.pass_chance, abs=1e-9)
+
+
+def alike(one, other):
+    """The same words as well, which follow from what was said of each swatch when it came in."""
+    same_model(one, other)
+    assert (one.lead, one.lead_why) == (other.lead, other.lead_why)
+
+
+def no_fit(*_, **__):
+    raise AssertionError("a model was built from nothing")
+
+
+def settled(studio):
+    for _ in range(600):
+        if not studio.learning:
+            return studio
+        time.sleep(0.05)
+    raise AssertionError("it learned for more than half a minute")
+
+
+def test_a_studio_that_is_opened_again_goes_on_from_what_it_knew(log, shop, monkeypatch):
+    where, to_come = log
+    with Studio.open(where) as studio:
+        first = proposal(studio, shop)
+    with monkeypatch.context() as patch, Studio.open(where) as studio:
+        patch.setattr(knowledge, "fitted", no_fit)
+        alike(proposal(studio, shop), first)
+        studio.record(**next(to_come))
+        grown = proposal(studio, shop)
+    for file in where.parent.glob("studio-known.*"):
+        file.unlink()
+    with Studio.open(where) as studio:
+        alike(proposal(studio, shop), grown)
+
+
+@pytest.mark.parametrize("deed", ["a correction", "another log", "another model", "a damaged file"])
+def test_what_was_known_is_not_taken_for_what_is(log, shop, monkeypatch, deed):
+    where, _ = log
+    with Studio.open(where) as studio:
+        first, last = proposal(studio, shop), studio.trials()[-1]
+    files = {file: file.read_bytes() for file in where.parent.glob("studio-known.*")}
+    match deed:
+        case "a correction":
+            with Studio.open(where) as studio:
+                studio.correct(last.id, passed=not last.passed)
+            for file, content in files.items():
+                file.write_bytes(content)  # as if the program had been stopped before it could write what it knew
+        case "another log":
+            with Studio.open(where.parent / "other.sqlite") as studio:
+                for machine in shop.machines.values():
+                    studio.add_machine(machine)
+                for swatch, _ in zip(swatches_of(Workshop(seed=6), np.random.default_rng(6)), range(40), strict=False):
+                    studio.record(**swatch)
+            for file, content in files.items():
+                file.with_name(file.name.replace("studio-", "other-")).write_bytes(content)
+            where = where.parent / "other.sqlite"
+        case "another model":
+            monkeypatch.setattr(snapshot, "model_version", lambda: "another")
+        case "a damaged file":
+            (where.parent / "studio-known.npz").write_bytes(b"no arrays")
+    built = []
+    monkeypatch.setattr(knowledge, "fitted", lambda *given, whole=knowledge.fitted: built.append(1) or whole(*given))
+    with Studio.open(where) as studio:
+        found = proposal(studio, shop)
+    assert built
+    if deed in ("another model", "a damaged file"):
+        alike(found, first)
+
+
+def test_nobody_waits_while_a_long_log_is_learned_from_nothing(log, shop):
+    where, _ = log
+    with Studio.open(where) as studio:
+        whole = proposal(studio, shop)
+    for file in (*where.parent.glob("studio-known.*"), *where.parent.glob("studio-model.*")):
+        file.unlink()
+    with Studio.open(where, waits=False) as studio:
+        assert "is learning from 40 swatches" in studio.learning
+        assert not proposal(studio, shop).chance_known, "the trade's rules alone until then"
+        alike(proposal(settled(studio), shop), whole)
+        assert studio.learning == ""
+
+
+def test_a_rating_does_not_wait_for_scales_that_are_due_and_the_same_log_gives_the_same_model(log, shop):
+    where, to_come = log
+    with Studio.open(where, waits=False) as studio:
+        settled(studio)
+        said = []
+        for _ in range(12):
+            studio.record(**next(to_come))
+            said.append(studio.learning)
+        assert any("is being tuned on" in words for words in said)
+        settled(studio)
+        found = proposal(studio, shop)
+    for file in (*where.parent.glob("studio-known.*"), *where.parent.glob("studio-model.*")):
+        file.unlink()
+    with Studio.open(where) as studio:
+        same_model(proposal(studio, shop), found)
+
+
+def test_a_studio_that_was_opened_ahead_is_handed_out_once(log):
+    where = str(log[0])
+    open_ahead(where)
+    with opened(where) as first, opened(where) as second:
+        assert first is not second
+        assert first.trials() == second.trials()
