@@ -25,7 +25,7 @@ def show_chance(proposal: Proposal) -> None:
         words = (
             f"The next swatch passes <strong>{chance(proposal.leading_chance)}</strong> ({proposal.leading_chance:.0%}); "
             f"{_beside(proposal)} "
-            f"<span class='quiet'>How often rests on {proposal.ratings} rated swatches of this studio.</span>"
+            f"<span class='quiet'>Learned from {proposal.ratings} rated swatches of this studio.</span>"
         )
     st.html(f"<div class='lead'>{words}</div>")
 

@@ -82,4 +82,4 @@ def _given(found: Sequence[Line], what: str) -> str:
     model = exp(sum(log_score(line.told.chance, line.trial.passed) for line in found) / len(found))
     count = exp(sum(log_score(line.stitch_rate, line.trial.passed) for line in found) / len(found))
     of = f"{len(found)} swatches of the {what}"
-    return f"over {of} the model gave {model:.0%} to what then happened, the mere rate of passes {count:.0%}"
+    return f"over {of} its forecasts score {model:.0%}, mere counting of passes {count:.0%} (a tossed coin 50%, never wrong 100%)"
