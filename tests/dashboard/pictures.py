@@ -99,9 +99,8 @@ def named(page: Callable[[Page], None], size: str, light: str) -> str:
 
 
 def take_all(folder: Path) -> None:
-    """Every picture, and none that was there before."""
-    for old in folder.glob("*.png"):
-        old.unlink()
+    """Every picture, and none that was there before; where one cannot be taken, the folder stays as it was."""
+    taken: dict[str, bytes] = {}
     with TemporaryDirectory() as made:
         studio = str(Path(made) / "demo.sqlite")
         demo(serve=False, studio=studio)
@@ -109,9 +108,13 @@ def take_all(folder: Path) -> None:
         with serving(studio, Path(made)) as address, sync_playwright() as playwright:
             browser = playwright.chromium.launch(executable_path=CHROMIUM, args=QUIET.split())
             for show, size, light in wanted():
-                picture = small(_taken(browser, address, show, size, light))
-                (folder / named(show, size, light)).write_bytes(picture)
-                print(f"{named(show, size, light)}: {len(picture) // 1000} kB", flush=True)
+                name = named(show, size, light)
+                taken[name] = small(_taken(browser, address, show, size, light))
+                print(f"{name}: {len(taken[name]) // 1000} kB", flush=True)
+    for old in folder.glob("*.png"):
+        old.unlink()
+    for name, picture in taken.items():
+        (folder / name).write_bytes(picture)
 
 
 def _plan(studio: str) -> None:

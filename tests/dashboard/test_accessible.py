@@ -11,6 +11,8 @@ from recommender import Machine, Studio
 from .conftest import serving
 from .walks import DESK, MEASURES, PAGES, WALKS, ZOOMED, settle
 
+pytestmark = pytest.mark.timeout(480)  # the first test of a walk makes it, which takes minutes on a busy machine
+
 STREAMLITS_OWN = {
     ("presentation-role-conflict", '<section role="presentation" tabindex="-1" data-testid="stFileUploaderDropzone"'): (
         "minor: the area that takes a dropped file has a name without a role; its button and its input have both"

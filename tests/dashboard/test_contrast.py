@@ -4,6 +4,8 @@ import pytest
 
 from .walks import MEASURES, WALKS
 
+pytestmark = pytest.mark.timeout(480)  # the first test of a walk makes it, which takes minutes on a busy machine
+
 
 @pytest.mark.parametrize("walk", WALKS)
 def test_every_word_stands_out_from_its_ground(walk, walks):

@@ -151,7 +151,9 @@ def new_fabric(page: Page) -> Iterator[str]:
     page.get_by_role("combobox", name="Stitch", exact=True).click()
     page.get_by_role("listbox").wait_for()
     yield "New fabric, a list open"
-    page.keyboard.press("Escape")
+
+
+def a_fault_and_a_card(page: Page) -> Iterator[str]:
     page.get_by_role("textbox", name="Weight, g/m2").fill("much")
     page.keyboard.press("Tab")
     page.get_by_test_id("stAlert").filter(has_text="weight").wait_for()
@@ -247,6 +249,7 @@ def the_log(page: Page) -> Iterator[str]:
 WALKS: Mapping[str, Walk] = {
     "an empty studio": through_an_empty_studio,
     "New fabric": new_fabric,
+    "New fabric, a fault and the card": a_fault_and_a_card,
     "Rate a swatch": rate_a_swatch,
     "Swatch book": swatch_book,
     "What matters": what_matters,
