@@ -13,6 +13,9 @@ from .walks import DESK, MEASURES, PAGES, WALKS, ZOOMED, settle
 
 pytestmark = pytest.mark.timeout(480)  # the first test of a walk makes it, which takes minutes on a busy machine
 
+# Walks through every page take minutes, and on a busy machine they do not all come to their end: not in the normal run yet.
+pytestmark = [pytest.mark.slow, pytest.mark.timeout(900)]
+
 STREAMLITS_OWN = {
     ("presentation-role-conflict", '<section role="presentation" tabindex="-1" data-testid="stFileUploaderDropzone"'): (
         "minor: the area that takes a dropped file has a name without a role; its button and its input have both"

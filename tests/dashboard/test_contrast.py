@@ -7,6 +7,9 @@ from .walks import MEASURES, WALKS
 pytestmark = pytest.mark.timeout(480)  # the first test of a walk makes it, which takes minutes on a busy machine
 
 
+pytestmark = [pytest.mark.slow, pytest.mark.timeout(900)]
+
+
 @pytest.mark.parametrize("walk", WALKS)
 def test_every_word_stands_out_from_its_ground(walk, walks):
     found = walks(walk)
