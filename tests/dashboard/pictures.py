@@ -27,12 +27,14 @@ MOST = 1_500_000
 SHADES = 64
 """Greys and one ink need few; what is left out of a picture is a third of its bytes."""
 NOTEBOOK = share("data") / "examples" / "notebook.csv"
+PORT = 8599
+"""The square of a card names it, so it is the same each time."""
 LONG = 120_000
 """ms; going through the whole log takes a while on a busy machine."""
 
 
 def new_fabric(page: Page) -> None:
-    """As it opens; a studio that was just made learns from its log first."""
+    """As it opens."""
     page.get_by_text(re.compile("^The next swatch passes")).wait_for(timeout=LONG)
 
 
@@ -105,7 +107,7 @@ def take_all(folder: Path) -> None:
         studio = str(Path(made) / "demo.sqlite")
         demo(serve=False, studio=studio)
         _plan(studio)
-        with serving(studio, Path(made)) as address, sync_playwright() as playwright:
+        with serving(studio, Path(made), port=PORT) as address, sync_playwright() as playwright:
             browser = playwright.chromium.launch(executable_path=CHROMIUM, args=QUIET.split())
             for show, size, light in wanted():
                 name = named(show, size, light)
@@ -141,6 +143,7 @@ def _taken(browser: Browser, address: str, show: Callable[[Page], None], size: s
         page.goto(address)
         settle(page)
         show(page)
+        page.get_by_text("The model is learning").wait_for(state="detached")  # a studio that was just made learns from its log first
         settle(page)
         page.mouse.move(0, height - 1)  # else the last touch leaves its mark
         return page.screenshot(animations="disabled", caret="hide")

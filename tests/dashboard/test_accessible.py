@@ -11,8 +11,6 @@ from recommender import Machine, Studio
 from .conftest import serving
 from .walks import DESK, MEASURES, PAGES, WALKS, ZOOMED, settle
 
-pytestmark = pytest.mark.timeout(480)  # the first test of a walk makes it, which takes minutes on a busy machine
-
 # Walks through every page take minutes, and on a busy machine they do not all come to their end: not in the normal run yet.
 pytestmark = [pytest.mark.slow, pytest.mark.timeout(900)]
 
@@ -87,10 +85,10 @@ class Keys:
         pytest.fail(f"Tab does not come to {name!r}, but to {met}")
 
     def here(self) -> dict[str, Any]:
-        """What has the focus, once it has been scrolled into view."""
+        """What has the focus, once it has been scrolled into view and its outline is drawn."""
         for _ in range(20):
             here: dict[str, Any] = self.page.evaluate("measures.focused()")
-            if here["seen"]:
+            if here["seen"] and here["ring"] >= 3:
                 break
             self.page.wait_for_timeout(50)
         return here

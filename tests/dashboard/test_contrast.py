@@ -4,9 +4,6 @@ import pytest
 
 from .walks import MEASURES, WALKS
 
-pytestmark = pytest.mark.timeout(480)  # the first test of a walk makes it, which takes minutes on a busy machine
-
-
 pytestmark = [pytest.mark.slow, pytest.mark.timeout(900)]
 
 

@@ -21,8 +21,13 @@ PAGES = ("New fabric", "Rate a swatch", "Swatch book", "What matters", "Plan swa
 DESK, TABLET, ZOOMED, PHONE, NARROWEST = (1280, 800), (768, 1024), (640, 400), (390, 844), (320, 640)
 """Sizes in CSS px; a desk at 200 % is 640 px wide, and at 400 % 320 px."""
 RULES = ("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice")
+_AT_REST = """async () => {
+    await new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)));
+    const ends = document.getAnimations().filter(one => one.effect.getComputedTiming().endTime < 2000);
+    await Promise.all(ends.map(one => one.finished.catch(() => null)));
+}"""
 _AXE_RUN = """async values => {
-    const {violations} = await axe.run(document, {runOnly: {type: 'tag', values}, resultTypes: ['violations']});
+    const {violations} = await axe.run(document, {runOnly: {type: 'tag', values}, resultTypes: ['violations'], preload: false});
     return violations.flatMap(({id, impact, nodes}) => nodes.map(one => [impact, id, one.target.join(' '), one.html.slice(0, 200)]));
 }"""
 _NAMED = frozenset({
@@ -66,6 +71,7 @@ def look(page: Page, stop: str, found: Found) -> None:
     """Everything that can be measured at one stop; leaves the page in light on the desk, as it came."""
     found.stops.append(stop)
     found.titles[stop] = page.title()
+    _rest(page)
     if not page.evaluate("'axe' in window"):
         page.evaluate(AXE)
     page.evaluate(MEASURES)
@@ -73,7 +79,6 @@ def look(page: Page, stop: str, found: Found) -> None:
     _list(page, "undescribed", "undescribed", stop, found)
     for scheme, *sizes in (("light", DESK, TABLET, ZOOMED, PHONE, NARROWEST), ("dark", TABLET, PHONE)):
         page.emulate_media(color_scheme=scheme)
-        page.wait_for_timeout(150)  # colours fade over
         for size in sizes:
             _resize(page, size)
             where = f"{stop}, {scheme}, {size[0]} px"
@@ -89,8 +94,13 @@ def look(page: Page, stop: str, found: Found) -> None:
 
 def _resize(page: Page, size: tuple[int, int]) -> None:
     page.set_viewport_size({"width": size[0], "height": size[1]})
-    page.evaluate("new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))")  # columns fold
+    _rest(page)
+
+
+def _rest(page: Page) -> None:
+    """Wait until columns have folded, colours have faded over and expanders have opened."""
     page.wait_for_timeout(40)
+    page.evaluate(_AT_REST)
 
 
 def _list(page: Page, call: str, measure: str, where: str, found: Found) -> None:
@@ -148,8 +158,10 @@ def through_an_empty_studio(page: Page) -> Iterator[str]:
 def new_fabric(page: Page) -> Iterator[str]:
     open_all(page)
     yield "New fabric"
-    page.get_by_role("combobox", name="Stitch", exact=True).click()
-    page.get_by_role("listbox").wait_for()
+    page.get_by_role("combobox", name="Stitch", exact=True).focus()
+    while not page.get_by_role("listbox").count():  # a field takes keys a moment after it has the focus
+        page.wait_for_timeout(300)
+        page.keyboard.press("ArrowDown")
     yield "New fabric, a list open"
 
 
