@@ -121,6 +121,9 @@ def test_nobody_waits_while_a_long_log_is_learned_from_nothing(log, shop):
     with Studio.open(where, waits=False) as studio:
         assert "is learning from 40 swatches" in studio.learning
         assert not proposal(studio, shop).chance_known, "the trade's rules alone until then"
+        assert not studio.matters().trials
+        assert not studio.effect("edge_lie", "differential").points
+        assert not any(found.told for found in studio.drift())
         alike(proposal(settled(studio), shop), whole)
         assert studio.learning == ""
 

@@ -9,12 +9,15 @@ from parts.bars import bars
 from parts.svg import escape
 from recommender import Studio
 
+_UNREAD = "None of the swatches has a reading yet. Readings say which way a swatch is off; without them nothing can be told apart."
+
 
 def show_importance(studio: Studio) -> None:
     """Two lists of shares with their bands, what nothing can be said of, and the controls that the log cannot tell apart."""
     matters = answered(studio, "matters")
     if not matters.trials:
-        st.info("None of the swatches has a reading yet. Readings say which way a swatch is off; without them nothing can be told apart.")
+        if not studio.learning:  # of which the top of the page tells
+            st.info(_UNREAD)
         return
     st.caption("How much of what differs between the readings comes from each. The mark across a bar holds it with 80 % probability.")
     with st.container(key="split_shares"):

@@ -91,9 +91,9 @@ def _around(good: npt.NDArray[np.bool_], here: int) -> tuple[int, int]:
     return (int(below[-1]) + 1 if len(below) else 0), (int(above[0]) - 1 if len(above) else len(good) - 1)
 
 
-def draws(outlook: Outlook) -> Array:
-    """Draws of what is believed of a seam, shape (n_draws, n_readings, 1 + n_controls)."""
-    return np.asarray(outlook.mean + np.einsum("kij,skj->ski", roots(outlook.cov), normal_draws(outlook.mean.shape)))
+def draws(outlook: Outlook, n: int = _DRAWS) -> Array:
+    """Draws of what is believed of a seam, shape (n, n_readings, 1 + n_controls)."""
+    return np.asarray(outlook.mean + np.einsum("kij,skj->ski", roots(outlook.cov), normal_draws(outlook.mean.shape, n)))
 
 
 def roots(cov: Array) -> Array:
@@ -103,9 +103,11 @@ def roots(cov: Array) -> Array:
 
 
 @cache
-def normal_draws(shape: tuple[int, ...], seed: int = 0) -> Array:
-    """Evenly spread standard normal draws, shape (n_draws, *shape); the same at every call, so that equal beliefs give equal bands."""
-    from scipy.stats import qmc  # here, for it takes long to import
+def normal_draws(shape: tuple[int, ...], n: int = _DRAWS, seed: int = 0) -> Array:
+    """Evenly spread standard normal draws, shape (n, *shape); the same at every call, so that equal beliefs give equal bands.
 
-    uniform = qmc.Sobol(math.prod(shape), seed=seed).random(_DRAWS)
-    return np.asarray(ndtri(np.clip(uniform, 1e-9, 1 - 1e-9))).reshape(-1, *shape)
+    A Latin hypercube: of every component, one draw falls into each of n equally likely slices.
+    """
+    rng = np.random.default_rng(seed)
+    slices = rng.permuted(np.tile(np.arange(n), (math.prod(shape), 1)), axis=1).T
+    return np.asarray(ndtri((slices + rng.random(slices.shape)) / n)).reshape(n, *shape)

@@ -106,18 +106,20 @@ def _points(
     model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine], control: str, k: int
 ) -> tuple[Array, tuple[Point, ...]]:
     """Levers of the control, one a trial (n_trials, n_terms), and the partial residuals: what the control does, and what is left."""
+    if not trials:
+        return np.empty((0, len(model.terms.columns))), ()
     found, seams = model.posterior, seams_of(trials, machines)
     own = found.group_effects()[0][k]
     frames = {key: model.terms.frame(seam) for key, seam in {id(seam): seam for seam in seams}.items()}
-    levers, points = [], []
-    for trial, seam in zip(trials, seams, strict=True):
-        frame, place = frames[id(seam)], seam.controls.index(control)
-        amount = float(seam.amounts(trial.settings)[place])
-        expected = float(model.terms.row(seam, frame, trial.settings) @ found.mean[k] + own[found.moments.groups[cloth(trial.fabric)]])
-        part = amount * float(frame.lever[place] @ found.mean[k])
-        levers.append(frame.lever[place])
-        points.append(Point(amount, part + opened(trial.readings[tuple(READINGS)[k]]) - expected, trial.id))
-    return np.array(levers), tuple(points)
+    places = np.array([seam.controls.index(control) for seam in seams], dtype=int)
+    levers = np.array([frames[id(seam)].lever[place] for seam, place in zip(seams, places, strict=True)])
+    amounts = [seam.amounts(trial.settings)[place] for trial, seam, place in zip(trials, seams, places, strict=True)]
+    rows = [model.terms.row(seam, frames[id(seam)], trial.settings) for trial, seam in zip(trials, seams, strict=True)]
+    expected = np.array(rows) @ found.mean[k] + [own[found.moments.groups[cloth(trial.fabric)]] for trial in trials]
+    alone = amounts * (levers @ found.mean[k])
+    readings = [opened(trial.readings[tuple(READINGS)[k]]) for trial in trials]
+    parts = alone + readings - expected
+    return levers, tuple(Point(float(x), float(y), trial.id) for x, y, trial in zip(amounts, parts, trials, strict=True))
 
 
 def _plain(model: Model, control: str) -> Array:

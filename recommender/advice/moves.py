@@ -102,7 +102,7 @@ def chance_after_fails(outlook: Outlook, amounts: Array, failed: Array) -> Array
     """
     if not len(failed):
         return outlook.pass_chance(amounts)
-    thetas = draws(outlook)[:_DRAWS]
+    thetas = draws(outlook, _DRAWS)
     known = np.zeros(thetas.shape[:2])[:, None]
 
     def chances(at: Array) -> Array:  # (n_draws, n_settings)

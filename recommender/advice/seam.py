@@ -33,15 +33,16 @@ class Seam:
     looper_thread: Thread
     baseline: Baseline = field(init=False)
     """What the trade's rules alone propose."""
+    controls: tuple[str, ...] = field(init=False, compare=False, repr=False)
+    """The controls that this seam sets, in the order of all arrays about it."""
+    _start: tuple[float, ...] = field(init=False, compare=False, repr=False)
 
     def __post_init__(self) -> None:
         found = baseline(self.fabric, self.stitch, self.machine, self.needle_thread, self.looper_thread)
+        start = found.settings.controls()
         object.__setattr__(self, "baseline", found)
-
-    @property
-    def controls(self) -> tuple[str, ...]:
-        """The controls that this seam sets, in the order of all arrays about it."""
-        return tuple(self.baseline.settings.controls())
+        object.__setattr__(self, "controls", tuple(start))
+        object.__setattr__(self, "_start", tuple(_units(control, value) for control, value in start.items()))
 
     @property
     def dials(self) -> tuple[Dial, ...]:
@@ -50,14 +51,13 @@ class Seam:
 
     def amounts(self, settings: Settings) -> Array:
         """How many units each control lies above the baseline, shape (n_controls,); a control that was not logged lies on it."""
-        given, start = settings.controls(), self.baseline.settings.controls()
-        return np.array([_units(c, given.get(c, start[c])) - _units(c, start[c]) for c in self.controls])
+        given = settings.controls()
+        return np.array([_units(c, given[c]) - start if c in given else 0.0 for c, start in zip(self.controls, self._start, strict=True)])
 
     @property
     def above_home(self) -> Array:
         """How many units the baseline lies above the machine's home marks, shape (n_controls,)."""
-        start = self.baseline.settings.controls()
-        return np.array([_units(c, start[c]) - _units(c, dial.home) for c, dial in zip(self.controls, self.dials, strict=True)])
+        return np.array(self._start) - [_units(c, dial.home) for c, dial in zip(self.controls, self.dials, strict=True)]
 
     def settings(self, values: Mapping[str, float]) -> Settings:
         """The baseline's settings with these values in place of its own."""
@@ -67,8 +67,7 @@ class Seam:
         """Every setting of a control on this machine and its amount above the baseline, both of shape (n_steps + 1,)."""
         dial = self.machine.dial(control)
         values = np.array([dial.at(step) for step in range(dial.steps + 1)])
-        start = _units(control, self.baseline.settings.controls()[control])
-        return values, np.array([_units(control, value) for value in values]) - start
+        return values, np.array([_units(control, value) for value in values]) - self._start[self.controls.index(control)]
 
     def free_value(self, control: str, amount: float) -> float:
         """The value that lies `amount` units above the baseline, whether the machine can be set to it or not."""

@@ -8,7 +8,7 @@ regression's group effect.
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 
 import numpy as np
 
@@ -100,7 +100,8 @@ class Terms:
         slopes = np.outer(here, [cloth["weight"], cloth["stretch"], cloth["looper tex"]]).ravel()
         mine = np.array([float(name == seam.machine.name) for name in self.machines])
         runs = np.array([1.0, *(float(position in seam.stitch.positions) for position in POSITIONS)])
-        levers, shifts = _lever_rows(seam), _shift_rows(seam, cloth)
+        levers = _lever_rows(seam.controls, seam.stitch.needles)
+        shifts = _shift_rows(seam, cloth, levers)
         quiet = np.zeros(levers.shape[1] + shifts.shape[1])
         by_machine = np.einsum("m,jl->jml", mine, levers).reshape(len(levers), -1)
         # A machine that grips harder than others does so from its home mark on, and not only from the baseline.
@@ -119,10 +120,13 @@ class Terms:
 
     def _pressure_row(self, seam: Seam) -> Array:
         row = np.zeros(len(self.columns))
-        places = {column.name: place for place, column in enumerate(self.columns)}
-        row[places["foot pressure"]] = 1.0
-        row[places[f"foot pressure on {seam.machine.name}"]] = 1.0
+        for name in ("foot pressure", f"foot pressure on {seam.machine.name}"):
+            row[self._places[name]] = 1.0
         return row
+
+    @cached_property
+    def _places(self) -> dict[str, int]:
+        return {column.name: place for place, column in enumerate(self.columns)}
 
     def _columns(self) -> Iterator[Column]:
         yield from _cloth_columns()
@@ -227,11 +231,11 @@ def _lever_of(position: str) -> int:
     return LEVERS.index("needles" if "needle" in position else position)
 
 
-def _lever_rows(seam: Seam) -> Array:
-    """How much of each lever one unit of each control is, shape (n_controls, n_levers)."""
-    rows = np.zeros((len(seam.controls), len(LEVERS)))
-    needles = seam.stitch.needles
-    for place, control in enumerate(seam.controls):
+@cache
+def _lever_rows(controls: tuple[str, ...], needles: tuple[str, ...]) -> Array:
+    """How much of each lever one unit of each control is, shape (n_controls, n_levers); not to be written to."""
+    rows = np.zeros((len(controls), len(LEVERS)))
+    for place, control in enumerate(controls):
         lever = control.removeprefix("tension: ")
         if "needle" not in lever:
             rows[place, LEVERS.index(lever)] = 1.0
@@ -242,16 +246,13 @@ def _lever_rows(seam: Seam) -> Array:
     return rows
 
 
-def _shift_rows(seam: Seam, cloth: dict[str, float]) -> Array:
+def _shift_rows(seam: Seam, cloth: dict[str, float], levers: Array) -> Array:
     """The same for the shifts of each lever, shape (n_controls, n_shifts x n_levers)."""
-    levers = _lever_rows(seam)
     loose = float(seam.stitch.family == "flatlock")
-    shared = [cloth["weight"], cloth["stretch"], None, loose, float(not seam.stitch.finger_in), float(seam.stitch.converter)]
-    rows = []
-    for amount in shared:
-        by_control = [_own_tex(c, cloth) if amount is None else amount for c in seam.controls]
-        rows.append(np.array(by_control)[:, None] * levers)
-    return np.concatenate(rows, axis=1)
+    shared = (cloth["weight"], cloth["stretch"], 0.0, loose, float(not seam.stitch.finger_in), float(seam.stitch.converter))
+    by_control = np.tile(shared, (len(levers), 1))
+    by_control[:, _SHIFTS.index("tex")] = [_own_tex(control, cloth) for control in seam.controls]
+    return np.asarray((by_control[:, :, None] * levers[:, None, :]).reshape(len(levers), -1))
 
 
 def _own_tex(control: str, cloth: dict[str, float]) -> float:

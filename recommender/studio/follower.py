@@ -30,13 +30,15 @@ class Follower:
 
     @contextmanager
     def now(self) -> Iterator[Knowledge]:
-        """What is known of the log as it is now, held still."""
-        with self._lock, one_thread():
-            if self._known.version != self._store.version:
-                self._known = caught_up(self._known, self._store, self.files, put_off=self._later is not None)
-            if self._known.due or is_to_be_kept(self._known):
-                self._do_rest()
-            yield self._known
+        """What is known of the log as it is now. It is a value: whoever works on it for long keeps nobody waiting."""
+        with one_thread():
+            with self._lock:
+                if self._known.version != self._store.version:
+                    self._known = caught_up(self._known, self._store, self.files, put_off=self._later is not None)
+                if self._known.due or is_to_be_kept(self._known):
+                    self._do_rest()
+                known = self._known
+            yield known
 
     def fit(self) -> Knowledge:
         """What is known once the model is built from the log alone, and the model file written."""

@@ -63,6 +63,11 @@ class Knowledge:
     kept: int = -1
     """How many trials the snapshot holds that was last written or read; -1 where there is none, or it no longer holds."""
 
+    @property
+    def learned(self) -> tuple[Trial, ...]:
+        """The trials that are in the model: none while the log is still to be learned."""
+        return () if self.due == "learning" else self.trials
+
 
 def caught_up(
     before: Knowledge,

@@ -152,9 +152,9 @@ class Studio(Log):
         return fit_report(self._follower.fit(), self._follower.files)
 
     def matters(self) -> Matters:
-        """What matters most over the log."""
+        """What matters most over the log; nothing while the model is `learning` it."""
         with self._follower.now() as known:
-            return matters(known.model, known.trials, known.machines)
+            return matters(known.model, known.learned, known.machines)
 
     def effect(self, reading: str, control: str) -> Effect:
         """What moving one control does to one reading, with the swatches behind it.
@@ -165,7 +165,7 @@ class Studio(Log):
             If there is no such reading or control.
         """
         with self._follower.now() as known:
-            return effect(known.model, known.trials, known.machines, reading, control)
+            return effect(known.model, known.learned, known.machines, reading, control)
 
     def next(
         self,
@@ -265,7 +265,7 @@ class Studio(Log):
         """
         with self._follower.now() as known:
             names = tuple(known.machines) if machine is None else (machine_of(known.machines, machine).name,)
-            log = known.model, known.trials, known.machines
+            log = known.model, known.learned, known.machines
             care = self._store.care()
             return tuple(drift(*log, name, since) if since else drift_after_care(*log, name, care) for name in names)
 

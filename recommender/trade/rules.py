@@ -5,7 +5,7 @@ constraints and the validation suite are all derived from it.
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields
 from functools import cache
 from types import MappingProxyType
@@ -15,6 +15,7 @@ from recommender.errors import InvalidValue
 from recommender.trade.names import shown
 
 Kind = Literal["number", "integer", "choice", "text", "flag"]
+_KEPT_AS: Mapping[Kind, Callable[[Any], object]] = {"number": float, "integer": int, "flag": bool}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,11 +59,12 @@ class Rule:
         InvalidValue
             If the value breaks the rule.
         """
-        if (fault := self.fault(name, value)) is not None:
-            raise InvalidValue(fault)
-        if value is None or self.kind in ("choice", "text"):
-            return value
-        return {"number": float, "integer": int, "flag": bool}[self.kind](value)
+        if value is None and not self.required:
+            return None
+        if value is None or not self._holds(value):
+            raise InvalidValue(self.fault(name, value))
+        kept = _KEPT_AS.get(self.kind)
+        return value if kept is None else kept(value)
 
     def expected(self) -> str:
         """What the value may be, as the end of a sentence."""
@@ -127,12 +129,16 @@ def check_fields(thing: Any, noun: str) -> None:
     InvalidValue
         If one value breaks its rule, or a name is blank; the message starts with `noun` and the field's name.
     """
-    for name, rule in rules_of(thing.__class__).items():
-        title = f"{noun} {name.replace('_', ' ')}"
+    for name, title, rule in _titled_rules(thing.__class__, noun):
         value = rule.check(title, getattr(thing, name))
         if rule.kind == "text" and rule.low >= 1 and value is not None and not value.strip():
             raise InvalidValue(f"{title}: got {shown(value)}, expected {rule.expected()}, not all of them blank")
         object.__setattr__(thing, name, value)
+
+
+@cache
+def _titled_rules(noun: type, title: str) -> tuple[tuple[str, str, Rule], ...]:
+    return tuple((name, f"{title} {name.replace('_', ' ')}", rule) for name, rule in rules_of(noun).items())
 
 
 def _printable(text: str) -> bool:

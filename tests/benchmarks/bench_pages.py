@@ -54,6 +54,12 @@ PAGES = {
     "New fabric": "Rules behind the baseline",
 }
 """By title: what stands low on the page."""
+# Asked with every frame that the browser draws: a locator's own waiting looks again after half a second.
+_USABLE = """([title, text]) => [...document.querySelectorAll("h1")].some((heading) => heading.textContent.trim() === title)
+  && document.body.textContent.includes(text)
+  && document.querySelector("[data-testid=stApp]").dataset.testScriptState === "notRunning\""""
+_SAVED = """() => document.body.textContent.includes("Saved: it passes.")
+  && [...document.querySelectorAll(".lead")].some((lead) => lead.textContent.includes("The next swatch passes"))"""
 
 
 def made() -> Path:
@@ -133,9 +139,7 @@ def reached(address: str) -> None:
 
 def usable(page: Page, title: str) -> None:
     """Wait until a page is whole and at rest."""
-    page.get_by_role("heading", level=1, name=title, exact=True).wait_for()
-    page.get_by_text(PAGES[title]).first.wait_for()
-    page.locator("[data-testid=stApp][data-test-script-state=notRunning]").wait_for()
+    page.wait_for_function(_USABLE, arg=[title, PAGES[title]])
 
 
 def round_of(browser: Browser, studio: Path) -> Iterator[tuple[str, tuple[float, float]]]:
@@ -157,8 +161,7 @@ def round_of(browser: Browser, studio: Path) -> Iterator[tuple[str, tuple[float,
             _begin_to_rate(page)
             clock.set()
             page.get_by_role("button", name="Save: it passes", exact=True).click()
-            page.get_by_text("Saved: it passes.").wait_for()
-            page.locator(".lead", has_text="The next swatch passes").first.wait_for()
+            page.wait_for_function(_SAVED)
             yield SAVED, clock.read()
             page.context.close()
 

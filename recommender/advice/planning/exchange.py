@@ -51,7 +51,7 @@ class Bench:
 
     def chances(self, amounts: Array) -> Array:
         """P(pass | theta) of some swatches for draws of theta, shape (n_draws, n_swatches)."""
-        thetas = draws(self.outlook)[:_DRAWS]
+        thetas = draws(self.outlook, _DRAWS)
         readings = np.swapaxes(thetas, 1, 2)[:, 0, None] + amounts @ np.swapaxes(thetas[:, :, 1:], 1, 2)
         return chance_of_pass(readings, np.zeros(1), self.outlook.noise, self.outlook.standard)
 

@@ -30,7 +30,7 @@ from recommender.advice.seam import Seam
 from recommender.advice.search import SLACK, drawn, lowest, reach, scales
 from recommender.learning import Array
 
-_DRAWS = 64
+_DRAWS = 128
 _WIDE = float(2 * ndtri((1 + COVERAGE) / 2))
 """Width of a band of a normal variable, in standard deviations."""
 
@@ -63,7 +63,7 @@ def target(place: int, seam: Seam, outlook: Outlook) -> Target:
     reaches = reach(seam)
     low, high = np.array([[scale.amounts[0], scale.amounts[-1]] for scale in scales(seam)]).T
     n = outlook.mean.shape[1]
-    thetas = draws(outlook)[:_DRAWS]
+    thetas = draws(outlook, _DRAWS)
     problem = drawn(thetas, outlook.roam * reaches)
     best = lowest(problem, np.zeros_like(problem.slope), low, high, np.ones_like(problem.slope, dtype=bool))
     # A control that meets the end of its dial stays there, whatever more is learned.

@@ -3,7 +3,9 @@
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.special import ndtr
 
+from recommender.advice.bands import normal_draws
 from recommender.advice.outlook import Outlook
 from recommender.advice.seam import Seam
 from recommender.advice.search import Scale, reach, scales
@@ -31,9 +33,7 @@ class Options:
 
     def first(self) -> Array:
         """Amounts to begin the search with: the proposal, every single move, and a spread over all; (n_swatches, n_controls)."""
-        from scipy.stats import qmc  # here, for it takes long to import
-
-        spread = qmc.Sobol(len(self.levels), seed=0).random(_SPREAD)
+        spread = ndtr(normal_draws((len(self.levels),), _SPREAD))
         drawn = [level[(share * len(level)).astype(int)] for level, share in zip(self.levels, spread.T, strict=True)]
         return np.concatenate([self.moved(self.start), np.column_stack(drawn)])
 
