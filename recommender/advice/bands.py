@@ -12,7 +12,7 @@ from scipy.special import ndtri
 
 from recommender.advice.outlook import Outlook
 from recommender.advice.seam import Seam
-from recommender.advice.search import SLACK, Quadratic, drawn, lowest, reach, scales
+from recommender.advice.search import SLACK, Quadratic, drawn, ends, lowest, reach, scales
 from recommender.learning import Array
 from recommender.trade.settings import Settings
 
@@ -41,9 +41,7 @@ class Band:
 def bands(outlook: Outlook, seam: Seam, settings: Settings) -> Mapping[str, Band]:
     """By control, the range that holds its best setting with probability `COVERAGE`, stretched to hold what is proposed."""
     tails = (1 - COVERAGE) / 2
-    scale = scales(seam)
-    ends = np.array([[one.amounts[0], one.amounts[-1]] for one in scale]).T
-    low, high = np.quantile(best_draws(outlook, reach(seam), *ends), [tails, 1 - tails], axis=0)
+    low, high = np.quantile(best_draws(outlook, reach(seam), *ends(scales(seam))), [tails, 1 - tails], axis=0)
     found = {}
     for place, (control, value) in enumerate(settings.controls().items()):
         between = float(seam.value(control, low[place])), float(seam.value(control, high[place]))

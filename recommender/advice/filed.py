@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Mapping, Sequence
+from dataclasses import asdict
 from hashlib import sha256
 from importlib.metadata import version
 
@@ -27,28 +28,18 @@ _ASIDE = ("id", "who", "when", "note")
 
 def model_file(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine]) -> ModelFile:
     """The content of a model's file; the same log gives the same bytes on every machine, but for the libraries' versions."""
-    found, scales = model.posterior, model.scales
+    found = model.posterior
     arrays = {
         "coefficient": found.mean,
         "deviation": np.sqrt(np.diagonal(found.cov, axis1=1, axis2=2)),
-        "block_scale": scales.block,
-        "noise": scales.noise,
-        "cloth_scale": scales.group,
+        **scale_arrays(model.scales),
     }
-    standard = model.standard
     facts = {
         "terms": [column.name for column in model.terms.columns],
         "readings": list(READINGS),
         "blocks": list(BLOCKS),
         "units": "coefficients are readings (-2 to 2) per unit of the term; see data/levers.toml for the units of the controls",
-        "standard": {
-            "tolerance": standard.tolerance,
-            "share": standard.share,
-            "lapse": standard.lapse,
-            "joint": standard.joint,
-            "roam": list(standard.roam),
-            "ratings": standard.ratings,
-        },
+        "standard": asdict(model.standard),
         "trials": len(trials),
         "fingerprint": fingerprint(trials, machines),
         "versions": {name: version(name) for name in _LIBRARIES},
@@ -70,12 +61,22 @@ def known_scales(file: ModelFile, trials: Sequence[Trial], machines: Mapping[str
     if file.facts.get("fingerprint") != fingerprint(trials, machines) or file.facts.get("terms") != terms:
         raise ModelFileOutdated(f"model file: got that of another log, expected one of {len(trials)} trials; it is rebuilt from the log")
     try:
-        scales = Scales(file.arrays["block_scale"], file.arrays["noise"], file.arrays["cloth_scale"])
-        return scales, Standard(**{**file.facts["standard"], "roam": tuple(file.facts["standard"]["roam"])})
+        return tuned_of(file)
     except (KeyError, TypeError) as error:
         raise ModelFileDamaged(
             f"model file: what it says of the pass standard is not whole ({error}); it is rebuilt from the log"
         ) from error
+
+
+def scale_arrays(scales: Scales) -> dict[str, Array]:
+    """The scales as arrays of a file, by name."""
+    return {"block_scale": scales.block, "noise": scales.noise, "cloth_scale": scales.group}
+
+
+def tuned_of(file: ModelFile) -> tuple[Scales, Standard]:
+    """The scales and the standard that a file holds."""
+    scales = Scales(file.arrays["block_scale"], file.arrays["noise"], file.arrays["cloth_scale"])
+    return scales, Standard(**{**file.facts["standard"], "roam": tuple(file.facts["standard"]["roam"])})
 
 
 def fingerprint(trials: Sequence[Trial], machines: Mapping[str, Machine]) -> str:

@@ -8,14 +8,13 @@ import numpy as np
 from recommender.advice.bands import draws
 from recommender.advice.outlook import Outlook, chance_of_pass
 from recommender.advice.seam import Seam
-from recommender.advice.search import Quadratic, Scale, expected, lowest, reach, scales, stepped
+from recommender.advice.search import expected, reach, scales, stepped
 from recommender.advice.words import spoken
 from recommender.learning import Array
 from recommender.trade.settings import Settings
 
 NEARLY = 0.05
 """How much pass chance may be given up for moving fewer controls, and no more than a tenth of it where it is small."""
-
 
 _DRAWS = 256
 
@@ -58,8 +57,7 @@ def best_settings(outlook: Outlook, seam: Seam, last: Settings | None, failed: S
     failed
         Settings of its failed swatches.
     """
-    fails = np.array([seam.amounts(settings) for settings in failed]).reshape(len(failed), len(seam.controls))
-    amounts = best_amounts(outlook, seam, None if last is None else seam.amounts(last), fails)
+    amounts = best_amounts(outlook, seam, None if last is None else seam.amounts(last), seam.amounts_of(failed))
     chosen = zip(seam.controls, scales(seam), amounts, strict=True)
     return seam.settings({control: float(scale.values[scale.nearest(np.array([amount]))[0]]) for control, scale, amount in chosen})
 
@@ -78,9 +76,9 @@ def best_amounts(outlook: Outlook, seam: Seam, start: Array | None, failed: Arra
     problem, scale = expected(outlook, reach(seam)), scales(seam)
     n = len(scale)
     if start is None:
-        return np.asarray(_best(problem, scale, np.zeros((1, n)), np.ones((1, n), dtype=bool))[0])
+        return np.asarray(stepped(problem, scale, np.zeros((1, n)), np.ones((1, n), dtype=bool))[0])
     free = np.array((np.arange(2**n)[:, None] >> np.arange(n)) % 2 == 1)
-    tried = _best(problem, scale, start, free)
+    tried = stepped(problem, scale, start, free)
     chances = chance_after_fails(outlook, tried, failed)
     good = chances >= chances.max() - min(NEARLY, 0.1 * chances.max())
     moved = (tried != start).sum(axis=1)
@@ -111,9 +109,3 @@ def chance_after_fails(outlook: Outlook, amounts: Array, failed: Array) -> Array
 
     weights = (1 - chances(failed)).prod(axis=1)
     return np.asarray(weights @ chances(amounts) / weights.sum())
-
-
-def _best(problem: Quadratic, scale: tuple[Scale, ...], start: Array, free: Array) -> Array:
-    low = np.array([one.amounts[0] for one in scale])
-    high = np.array([one.amounts[-1] for one in scale])
-    return stepped(problem, lowest(problem, start, low, high, free), scale, free)

@@ -11,7 +11,7 @@ import numpy as np
 from recommender.advice.moves import Move, chance_after_fails, moves_between
 from recommender.advice.outlook import Outlook
 from recommender.advice.seam import Seam
-from recommender.advice.search import expected, lowest, reach, scales, stepped
+from recommender.advice.search import expected, reach, scales, stepped
 from recommender.learning import Array, Integers
 from recommender.trade.settings import Settings
 
@@ -51,8 +51,7 @@ def one_more(outlook: Outlook, seam: Seam, last: Settings, proposed: Settings, f
     able = [(s, seam.controls[j]) for s, j in zip(found, others, strict=True) if s.controls()[seam.controls[j]] != stood[seam.controls[j]]]
     if not able:
         return None
-    amounts, fails = (np.array([seam.amounts(s) for s in group]).reshape(-1, len(moved)) for group in ([s for s, _ in able], failed))
-    chances = chance_after_fails(outlook, amounts, fails)
+    chances = chance_after_fails(outlook, seam.amounts_of([settings for settings, _ in able]), seam.amounts_of(failed))
     settings, control = able[int(chances.argmax())]
     moves = moves_between(last, settings)
     (further,) = (move for move in moves if move.control == control)
@@ -64,8 +63,7 @@ def _tried(outlook: Outlook, seam: Seam, last: Settings, moved: Array, others: I
     problem, scale = expected(outlook, reach(seam)), scales(seam)
     free = np.repeat(moved[None], len(others), axis=0)
     free[np.arange(len(others)), others] = True
-    low, high = (np.array([one.amounts[end] for one in scale]) for end in (0, -1))
-    return stepped(problem, lowest(problem, seam.amounts(last), low, high, free), scale, free), free
+    return stepped(problem, scale, seam.amounts(last), free), free
 
 
 def _set(seam: Seam, proposed: Settings, amounts: Array, free: Array) -> Settings:

@@ -3,15 +3,12 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from recommender.advice.bands import Band, bands, windows
 from recommender.advice.model import Model
 from recommender.advice.moves import Move, best_settings, chance_after_fails, moves_between
 from recommender.advice.scoring.verdict import Lead
 from recommender.advice.seam import Seam
 from recommender.advice.why import Term, reasons
-from recommender.learning import Array
 from recommender.swatches.trial import Trial
 from recommender.trade.baseline import AppliedRule
 from recommender.trade.fabric import Fabric
@@ -87,7 +84,7 @@ def propose(
     fails = failed if last is None or last.passed or last in failed else [*failed, last]
     settings = best_settings(outlook, seam, last.settings if last else None, [trial.settings for trial in fails])
     baseline = seam.baseline.settings
-    chances = chance_after_fails(outlook, _amounts(seam, [settings, baseline]), _amounts(seam, [trial.settings for trial in fails]))
+    chances = chance_after_fails(outlook, seam.amounts_of([settings, baseline]), seam.amounts_of([trial.settings for trial in fails]))
     return Proposal(
         fabric=seam.fabric,
         stitch=seam.stitch.name,
@@ -106,7 +103,3 @@ def propose(
         why=reasons(model, seam, outlook, settings, trials),
         last=last,
     )
-
-
-def _amounts(seam: Seam, group: Sequence[Settings]) -> Array:
-    return np.array([seam.amounts(settings) for settings in group]).reshape(len(group), len(seam.controls))

@@ -1,7 +1,7 @@
 """One seam to be sewn: cloth, stitch, machine and threads, and its settings as amounts of each control away from the baseline."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -53,6 +53,10 @@ class Seam:
         """How many units each control lies above the baseline, shape (n_controls,); a control that was not logged lies on it."""
         given = settings.controls()
         return np.array([_units(c, given[c]) - start if c in given else 0.0 for c, start in zip(self.controls, self._start, strict=True)])
+
+    def amounts_of(self, group: Sequence[Settings]) -> Array:
+        """The same of several settings, shape (n_settings, n_controls)."""
+        return np.array([self.amounts(settings) for settings in group]).reshape(len(group), len(self.controls))
 
     @property
     def above_home(self) -> Array:

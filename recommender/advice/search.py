@@ -72,6 +72,11 @@ def scales(seam: Seam) -> tuple[Scale, ...]:
     return tuple(Scale(*seam.scale(control)) for control in seam.controls)
 
 
+def ends(scale: tuple[Scale, ...]) -> tuple[Array, Array]:
+    """The least and the greatest amount of every control, each of shape (n_controls,)."""
+    return np.array([one.amounts[0] for one in scale]), np.array([one.amounts[-1] for one in scale])
+
+
 def expected(outlook: Outlook, reaches: Array) -> Quadratic:
     """Equation (7) for what is believed, with `CLOSE` for its slack."""
     second = np.einsum("ki,kj->ij", outlook.mean, outlook.mean) + outlook.cov.sum(axis=0)
@@ -104,16 +109,17 @@ def lowest(problem: Quadratic, start: Array, low: Array, high: Array, free: Arra
     return amounts
 
 
-def stepped(problem: Quadratic, amounts: Array, scale: tuple[Scale, ...], free: Array) -> Array:
-    """The same on the machine's steps: the best of the grid points around `amounts`, then each control in turn until none gains.
+def stepped(problem: Quadratic, scale: tuple[Scale, ...], start: Array, free: Array) -> Array:
+    """The same on the machine's steps: the best of the grid points around them, then each control in turn until none gains.
 
     Parameters
     ----------
-    amounts, free : (n_problems, n_controls)
+    start : (n_controls,) or (n_problems, n_controls)
+    free : (n_problems, n_controls)
     """
-    corners = _corners(amounts, scale, free)
+    corners = _corners(lowest(problem, start, *ends(scale), free), scale, free)
     best = problem.cost(corners).argmin(axis=0)
-    amounts = corners[best, np.arange(len(amounts))]
+    amounts = corners[best, np.arange(len(free))]
     for _ in range(_SWEEPS):
         before = amounts.copy()
         for j, one in enumerate(scale):
@@ -121,19 +127,19 @@ def stepped(problem: Quadratic, amounts: Array, scale: tuple[Scale, ...], free: 
             amounts[..., j] = np.where(free[..., j], turned, amounts[..., j])
         if np.array_equal(amounts, before):
             break
-    return amounts
+    return np.asarray(amounts)
 
 
 def _corners(amounts: Array, scale: tuple[Scale, ...], free: Array) -> Array:
     """Every grid point next to some amounts, shape (2 ** n_controls, n_problems, n_controls); what is not free stays as it is."""
-    ends = np.empty((2, *amounts.shape))
+    beside = np.empty((2, *amounts.shape))
     for j, one in enumerate(scale):
         above = np.searchsorted(one.amounts, amounts[:, j] - _ENOUGH).clip(0, len(one.amounts) - 1)
         exact = np.abs(one.amounts[above] - amounts[:, j]) <= _ENOUGH
-        ends[:, :, j] = one.amounts[np.where(exact, above, above - 1).clip(0)], one.amounts[above]
-    ends = np.where(free, ends, amounts)
+        beside[:, :, j] = one.amounts[np.where(exact, above, above - 1).clip(0)], one.amounts[above]
+    beside = np.where(free, beside, amounts)
     sides = np.arange(2 ** len(scale))[:, None] >> np.arange(len(scale)) & 1
-    return np.asarray(np.where(sides[:, None, :] == 1, ends[1], ends[0]))
+    return np.asarray(np.where(sides[:, None, :] == 1, beside[1], beside[0]))
 
 
 def _turn(problem: Quadratic, amounts: Array, j: int) -> Array:

@@ -26,7 +26,7 @@ from recommender.advice.model import Model
 from recommender.advice.outlook import Outlook
 from recommender.advice.proposal import ENOUGH_RATINGS
 from recommender.advice.seam import Seam
-from recommender.advice.search import Scale, drawn, lowest, reach, scales, stepped
+from recommender.advice.search import Scale, drawn, ends, reach, scales, stepped
 from recommender.advice.words import spoken
 from recommender.learning import Array
 from recommender.trade.fabric import Fabric
@@ -196,18 +196,12 @@ def _difference(model: Model, seam: Seam, given: Settings, there: Seam, start: S
 def _equal(outlook: Outlook, reaches: Array, scale: tuple[Scale, ...]) -> Array:
     """The moves of least (11) on the machine's steps, shape (n_controls,)."""
     problem, free = drawn(outlook.mean[None], reaches, ALIKE), np.ones((1, len(scale)), dtype=bool)
-    low, high = _ends(scale)
-    inside = lowest(problem, np.zeros((1, len(scale))), low, high, free)
-    return np.asarray(stepped(problem, inside, scale, free)[0])
-
-
-def _ends(scale: tuple[Scale, ...]) -> tuple[Array, Array]:
-    return np.array([one.amounts[0] for one in scale]), np.array([one.amounts[-1] for one in scale])
+    return np.asarray(stepped(problem, scale, np.zeros((1, len(scale))), free)[0])
 
 
 def _bands(outlook: Outlook, there: Seam, offsets: Array, scale: tuple[Scale, ...]) -> dict[str, Band]:
     tails = (1 - COVERAGE) / 2
-    draws = best_draws(outlook, MARKS_APART * reach(there), *_ends(scale), slack=ALIKE) + offsets
+    draws = best_draws(outlook, MARKS_APART * reach(there), *ends(scale), slack=ALIKE) + offsets
     low, high = np.quantile(draws, [tails, 1 - tails], axis=0).tolist()
     return {c: Band(there.value(c, low[place]), there.value(c, high[place])) for place, c in enumerate(there.controls)}
 

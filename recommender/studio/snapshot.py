@@ -6,25 +6,20 @@ since is then learned as if the studio had never been closed; after a correction
 
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from importlib.metadata import version
 from pathlib import Path
 
-import numpy as np
-
-from recommender.advice.bands import Band
-from recommender.advice.effect import CONTROLS
+from recommender.advice.filed import scale_arrays, tuned_of
 from recommender.advice.model import Model
-from recommender.advice.outlook import Standard
 from recommender.advice.scoring.ledger import Ledger
-from recommender.advice.scoring.replay import Foretold, in_time
+from recommender.advice.scoring.ledger_file import told_arrays, told_of
+from recommender.advice.scoring.replay import in_time
 from recommender.advice.scoring.sources import model_version
 from recommender.advice.terms import Terms
 from recommender.errors import ModelFileError
-from recommender.learning import Array
 from recommender.learning.modelfile import ModelFile, load, save
 from recommender.learning.moments import Moments
-from recommender.learning.posterior import Scales
 from recommender.swatches.events import Event
 from recommender.swatches.store import Store
 from recommender.swatches.trial import Trial
@@ -54,14 +49,9 @@ class Snapshot:
 
 def keep(path: Path, store: Store, known: Snapshot) -> None:
     """Write it. It only saves time: where it cannot be written, the log is gone through again."""
-    ledger, moments, scales = known.ledger, known.model.moments, known.model.scales
+    ledger, moments = known.ledger, known.model.moments
     arrays = {name: getattr(moments, name) for name in _SUMS}
-    arrays |= {"block_scale": scales.block, "noise": scales.noise, "cloth_scale": scales.group}
-    arrays |= {
-        "chance": np.array([one.chance for one in ledger.told]),
-        "sewn_at": np.array([[one.at_model, one.at_baseline, one.apart] for one in ledger.told], dtype=float).reshape(-1, 3),
-        "band": np.array([_ends(one) for one in ledger.told]).reshape(-1, len(CONTROLS), 2),
-    }
+    arrays |= scale_arrays(known.model.scales) | told_arrays(ledger.told)
     facts = {
         "kind": "known",
         "of": _mark(store, known.version),
@@ -70,7 +60,7 @@ def keep(path: Path, store: Store, known: Snapshot) -> None:
         "trials": known.trials,
         "cloths": list(moments.groups),
         "machines": list(known.model.terms.machines),
-        "standard": {name: getattr(known.model.standard, name) for name in Standard.__dataclass_fields__},
+        "standard": asdict(known.model.standard),
         "replayed": ledger.replayed,
     }
     with suppress(OSError):
@@ -96,36 +86,14 @@ def recalled(path: Path, store: Store, trials: tuple[Trial, ...], machines: Mapp
     then, *since = store.events(facts["version"] - 1) or (None,)
     if then is None or _told(then) != facts["of"] or any(event.kind in _TEACHES for event in since):
         return None
-    return Snapshot(facts["version"], facts["trials"], _model(file), _ledger(file, trials[: facts["trials"]]))
+    ledger = Ledger(in_time(trials[: facts["trials"]]), told_of(file.arrays), facts["replayed"])
+    return Snapshot(facts["version"], facts["trials"], _model(file), ledger)
 
 
 def _model(file: ModelFile) -> Model:
     groups = {name: place for place, name in enumerate(file.facts["cloths"])}
     moments = Moments(groups=groups, **{name: file.arrays[name] for name in _SUMS})
-    scales = Scales(file.arrays["block_scale"], file.arrays["noise"], file.arrays["cloth_scale"])
-    facts = file.facts["standard"]
-    standard = Standard(**{**facts, "roam": tuple(facts["roam"])})
-    return Model(Terms(tuple(file.facts["machines"])), moments, scales, standard)
-
-
-def _ledger(file: ModelFile, trials: tuple[Trial, ...]) -> Ledger:
-    chances, places, bands = (file.arrays[name] for name in ("chance", "sewn_at", "band"))
-    banded = np.flatnonzero(~np.isnan(bands).all(axis=(1, 2)))
-    said = {int(place): _bands(bands[place]) for place in banded}
-    told = tuple(
-        Foretold(chance, bool(at_model), bool(at_baseline), said.get(place, {}), apart=bool(apart))
-        for place, (chance, (at_model, at_baseline, apart)) in enumerate(zip(chances.tolist(), places.tolist(), strict=True))
-    )
-    return Ledger(in_time(trials), told, file.facts["replayed"])
-
-
-def _ends(one: Foretold) -> list[tuple[float, float]]:
-    none = Band(float("nan"), float("nan"))
-    return [(band.low, band.high) for band in (one.bands.get(control, none) for control in CONTROLS)]
-
-
-def _bands(ends: Array) -> dict[str, Band]:
-    return {control: Band(float(low), float(high)) for control, (low, high) in zip(CONTROLS, ends, strict=True) if not np.isnan(low)}
+    return Model(Terms(tuple(file.facts["machines"])), moments, *tuned_of(file))
 
 
 def _mark(store: Store, number: int) -> str:

@@ -27,7 +27,7 @@ from recommender.advice.bands import COVERAGE, draws
 from recommender.advice.outlook import Outlook
 from recommender.advice.planning.joint import Joint
 from recommender.advice.seam import Seam
-from recommender.advice.search import SLACK, drawn, lowest, reach, scales
+from recommender.advice.search import SLACK, drawn, ends, lowest, reach, scales
 from recommender.learning import Array
 
 _DRAWS = 128
@@ -61,7 +61,7 @@ class Target:
 def target(place: int, seam: Seam, outlook: Outlook) -> Target:
     """How the bands of a seam hang on what is believed of it."""
     reaches = reach(seam)
-    low, high = np.array([[scale.amounts[0], scale.amounts[-1]] for scale in scales(seam)]).T
+    low, high = ends(scales(seam))
     n = outlook.mean.shape[1]
     thetas = draws(outlook, _DRAWS)
     problem = drawn(thetas, outlook.roam * reaches)

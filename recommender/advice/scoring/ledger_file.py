@@ -27,15 +27,9 @@ _ASIDE = ("id", "who", "when", "note")
 
 def ledger_file(ledger: Ledger, machines: Mapping[str, Machine]) -> ModelFile:
     """The content of a ledger's file: what of it was replayed."""
-    told = ledger.told[: ledger.replayed]
-    n = len(told)
-    arrays = {
-        "chance": np.array([one.chance for one in told]),
-        "sewn_at": np.array([[one.at_model, one.at_baseline] for one in told], dtype=float).reshape(n, 2),
-        "band": np.array([_ends(one) for one in told]).reshape(n, len(CONTROLS), 2),
-    }
+    n = ledger.replayed
     facts = {"kind": "score", "controls": list(CONTROLS), "fingerprint": _fingerprint(ledger.trials[:n], machines)}
-    return ModelFile(arrays, facts)
+    return ModelFile(told_arrays(ledger.told[:n]), facts)
 
 
 def known_ledger(file: ModelFile, trials: Sequence[Trial], machines: Mapping[str, Machine]) -> Ledger:
@@ -49,12 +43,27 @@ def known_ledger(file: ModelFile, trials: Sequence[Trial], machines: Mapping[str
     n = len(file.arrays.get("chance", ()))
     if n > len(trials) or file.facts.get("fingerprint") != _fingerprint(trials[:n], machines):
         raise ModelFileOutdated(f"score file: got that of another log or model, expected one of {len(trials)} trials; the log is replayed")
-    sewn_at = file.arrays["sewn_at"] > 0
-    told = tuple(
-        Foretold(float(chance), bool(at[0]), bool(at[1]), _bands(ends))
-        for chance, at, ends in zip(file.arrays["chance"], sewn_at, file.arrays["band"], strict=True)
+    return Ledger(tuple(trials[:n]), told_of(file.arrays), n)
+
+
+def told_arrays(told: Sequence[Foretold]) -> dict[str, Array]:
+    """What was said of some trials, as arrays by name."""
+    return {
+        "chance": np.array([one.chance for one in told]),
+        "sewn_at": np.array([[one.at_model, one.at_baseline, one.apart] for one in told], dtype=float).reshape(-1, 3),
+        "band": np.array([_ends(one) for one in told]).reshape(-1, len(CONTROLS), 2),
+    }
+
+
+def told_of(arrays: Mapping[str, Array]) -> tuple[Foretold, ...]:
+    """And back."""
+    chances, places, bands = (arrays[name] for name in ("chance", "sewn_at", "band"))
+    banded = np.flatnonzero(~np.isnan(bands).all(axis=(1, 2)))  # few are, in a long log
+    said = {int(place): _bands(bands[place]) for place in banded}
+    return tuple(
+        Foretold(chance, bool(at_model), bool(at_baseline), said.get(place, {}), apart=bool(apart))
+        for place, (chance, (at_model, at_baseline, apart)) in enumerate(zip(chances.tolist(), places.tolist(), strict=True))
     )
-    return Ledger(tuple(trials[:n]), told, n)
 
 
 def _ends(one: Foretold) -> list[tuple[float, float]]:
