@@ -32,6 +32,11 @@ class Beliefs:
         """How large each change may well be, its sign aside: root mean square, shape (n_readings, n_levers)."""
         return np.hypot(self.effect, self.spread)
 
+    @property
+    def sureness(self) -> Array:
+        """How much of its size is what is believed, from -1 to 1 with the direction, shape (n_readings, n_levers)."""
+        return self.effect / self.size
+
 
 @cache
 def beliefs() -> Beliefs:

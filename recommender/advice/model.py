@@ -55,7 +55,12 @@ class Model:
 
     @cached_property
     def posterior(self) -> Posterior:
-        """The coefficients."""
+        """The coefficients, each reading for itself: for looking back, where a swatch or a cloth is left out of what it taught."""
+        return posterior(self.moments, self.terms.prior.apart, self.scales)
+
+    @cached_property
+    def belief(self) -> Posterior:
+        """The coefficients, what one reading tells of a machine told to the others: for looking ahead."""
         return posterior(self.moments, self.terms.prior, self.scales)
 
     def outlook(self, seam: Seam) -> Outlook:
@@ -63,7 +68,7 @@ class Model:
         frame = self.terms.frame(seam)
         rows = np.vstack([frame.base, frame.lever])
         shared = np.flatnonzero(frame.base * np.abs(frame.lever).sum(axis=0))
-        mean, cov = self.posterior.linear(np.vstack([rows, np.eye(len(frame.base))[shared]]), cloth(seam.fabric))
+        mean, cov = self.belief.linear(np.vstack([rows, np.eye(len(frame.base))[shared]]), cloth(seam.fabric))
         doubt = np.diagonal(cov, axis1=1, axis2=2)[:, len(rows) :]
         untold = (doubt / self._believed(shared)) ** 2  # 1 before a swatch is logged, soon nearer to 0
         homing = frame.lever[:, shared] @ (frame.base[shared] * (doubt * untold).sum(axis=0))

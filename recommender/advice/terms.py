@@ -59,6 +59,8 @@ class Column:
     """Standard deviation of its coefficient, shape (n_readings,)."""
     mean: Array
     """Expected coefficient, shape (n_readings,)."""
+    tie: Array | None = None
+    """How its coefficients hang together across the readings, see `Prior.tie`; None where they do not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +92,7 @@ class Terms:
             mean=np.array([column.mean for column in self.columns]).T,
             spread=np.array([column.spread for column in self.columns]).T,
             block=np.array([BLOCKS.index(column.block) for column in self.columns]),
+            tie=np.array([np.zeros(len(READINGS)) if column.tie is None else column.tie for column in self.columns]).T,
         )
 
     def frame(self, seam: Seam) -> Frame:
@@ -161,14 +164,16 @@ def _lever_columns() -> Iterator[Column]:
 
 
 def _machine_columns(machines: tuple[str, ...]) -> Iterator[Column]:
-    size, nought = beliefs().size, np.zeros(len(READINGS))
+    """A home mark that is off and a stiffer spring show in every reading that the lever moves, as the lever is believed to move them."""
+    size, sureness, nought = beliefs().size, beliefs().sureness, np.zeros(len(READINGS))
     for machine in machines:
         yield Column(machine, "machine", "machine", np.full(len(READINGS), 0.3), nought)
         for position in POSITIONS:  # a home mark that is off by 0.7 of a dial number is nothing unusual
-            yield Column(f"{position} on {machine}", "machine", "machine", 0.7 * size[:, _lever_of(position)], nought)
+            place = _lever_of(position)
+            yield Column(f"{position} on {machine}", "machine", "machine", 0.7 * size[:, place], nought, sureness[:, place])
     for machine in machines:
         for place, lever in enumerate(LEVERS):
-            yield Column(f"{lever} on {machine}", lever, "machine lever", 0.3 * size[:, place], nought)
+            yield Column(f"{lever} on {machine}", lever, "machine lever", 0.3 * size[:, place], nought, sureness[:, place])
 
 
 def _cloth_names() -> list[str]:

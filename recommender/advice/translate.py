@@ -186,7 +186,7 @@ def _on_steps(seam: Seam, settings: Settings) -> Settings:
 
 def _difference(model: Model, seam: Seam, given: Settings, there: Seam, start: Settings) -> Outlook:
     """What is believed of the other machine's readings less the one's, as a function of how far its controls are moved from `start`."""
-    terms, found = model.terms, model.posterior
+    terms, found = model.terms, model.belief
     frame = terms.frame(there)
     apart = terms.row(there, frame, start) - terms.row(seam, terms.frame(seam), given)
     rows = np.vstack([apart, frame.lever])

@@ -90,7 +90,7 @@ def _causes(model: Model, seam: Seam) -> dict[str, tuple[Array, Array]]:
     for place, column in enumerate(model.terms.columns):
         if base[place] != 0.0:
             rows.setdefault(cause(column, machines_apart=True), np.zeros(len(base)))[place] = base[place]
-    mean, cov = model.posterior.linear(np.array(list(rows.values())), cloth(seam.fabric))  # the first bears the cloth's own effect
+    mean, cov = model.belief.linear(np.array(list(rows.values())), cloth(seam.fabric))  # the first bears the cloth's own effect
     return {name: (mean[:, place], cov[:, place, place]) for place, name in enumerate(rows)}
 
 

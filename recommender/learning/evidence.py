@@ -26,7 +26,8 @@ class ScaleGuess:
 def tuned(moments: Moments, prior: Prior, guess: ScaleGuess, precision: float = 1e-8) -> Scales:
     """The scales of highest evidence times `guess`; with no rows, the guess itself.
 
-    The search ends when a step gains less than `precision` of the logarithm of the evidence, or its slope is as small.
+    Each response's evidence counts for itself, without what ties it to the others. The search ends when a step gains less than
+    `precision` of the logarithm of the evidence, or its slope is as small.
     """
     if not moments.count.any():
         return guess.centre
@@ -34,7 +35,7 @@ def tuned(moments: Moments, prior: Prior, guess: ScaleGuess, precision: float = 
 
     start = np.log(_flat(guess.centre))
     # A term of which the rows say nothing keeps its prior whatever the scales are, and adds nothing to the evidence.
-    moments, prior = moments.of_terms(moments.told), prior.of_terms(moments.told)
+    moments, prior = moments.of_terms(moments.told), prior.of_terms(moments.told).apart
 
     def cost(log_scales: Array) -> tuple[float, Array]:
         scales = _split(np.exp(log_scales), guess.centre)

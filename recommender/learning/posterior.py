@@ -3,7 +3,7 @@
 For response k and row i of group f(i), with features z_i and weight w_ik:
 
     y_ik = z_i' beta_k + u_{k, f(i)} + e_ik,    e_ik ~ N(0, sigma_k^2 / w_ik),    u_kf ~ N(0, tau_k^2)      (1)
-    beta_kj ~ N(m_kj, (lambda_{b(j)} s_kj)^2)                                                                (2)
+    beta_kj ~ N(m_kj, (lambda_{b(j)} s_kj)^2),    corr(beta_kj, beta_lj) = a_kj a_lj for k != l              (2)
 
 The group effects are integrated out. With s_f, t_f and n_f a group's sums of w z, w y and w, and
 c_f = 1 / (n_f + sigma^2 / tau^2):
@@ -15,7 +15,7 @@ Gelman et al., Bayesian Data Analysis, 3rd edition, 2013, chapters 14 and 15 (fr
 scikit-learn's BayesianRidge and to statsmodels' mixed models).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -37,10 +37,18 @@ class Prior:
     """s, standard deviations above 0 (infinite for a flat prior), shape (n_responses, n_terms)."""
     block: Integers
     """Block of each term, a place in `Scales.block`, shape (n_terms,)."""
+    tie: Array | None = None
+    """a, from -1 to 1: how a term's coefficients hang together across the responses, 0 where they do not; shape (n_responses, n_terms).
+    None where no term's do."""
+
+    @property
+    def apart(self) -> "Prior":
+        """The same with nothing that ties the responses together."""
+        return replace(self, tie=None)
 
     def of_terms(self, places: Integers) -> "Prior":
         """The prior of some of the terms."""
-        return Prior(self.mean[:, places], self.spread[:, places], self.block[places])
+        return Prior(self.mean[:, places], self.spread[:, places], self.block[places], None if self.tie is None else self.tie[:, places])
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +142,7 @@ class Posterior:
 
 
 def posterior(moments: Moments, prior: Prior, scales: Scales) -> Posterior:
-    """Equations (3) and (4).
+    """Equations (3) and (4), each response's own part of the posterior where terms tie them together.
 
     Terms of which the rows say nothing keep their prior and are left out of the arithmetic.
 
@@ -148,6 +156,8 @@ def posterior(moments: Moments, prior: Prior, scales: Scales) -> Posterior:
     shrink = 1.0 / (moments.group_weight + (variance / scales.group**2)[:, None])
     told = moments.told
     precision, target = _told(moments.of_terms(told), prior_precision[:, told], prior.mean[:, told], shrink, variance)
+    if prior.tie is not None:
+        precision, target = _tied(precision, target, prior_precision[:, told], prior.of_terms(told))
     untold = np.setdiff1d(np.arange(moments.n_terms), told)
     try:
         factor = np.asarray(np.linalg.cholesky(precision), dtype=np.float64)
@@ -171,8 +181,41 @@ def _told(moments: Moments, prior_precision: Array, prior_mean: Array, shrink: A
     return precision, prior_precision * prior_mean + (moments.cross - by_group) / variance[:, None]
 
 
+def _tied(precision: Array, target: Array, prior_precision: Array, prior: Prior) -> tuple[Array, Array]:
+    """P and P mu of each response's own part of the joint posterior.
+
+    Of the terms that tie the responses together, each response says what its rows leave when its other terms are integrated out. All
+    that is said of them is put together under their joint prior, and what the others say takes the place of the prior in each.
+    """
+    if prior.tie is None or not len(ties := np.flatnonzero((prior.tie != 0).sum(axis=0) > 1)):
+        return precision, target
+    k, n = len(precision), len(ties)
+    others = np.setdiff1d(np.arange(precision.shape[1]), ties)
+    believed, centre, tie = prior_precision[:, ties], prior.mean[:, ties], prior.tie[:, ties]
+    solved = np.linalg.solve(
+        precision[:, others[:, None], others], np.concatenate([precision[:, others[:, None], ties], target[:, others, None]], axis=2)
+    )
+    carried = precision[:, ties[:, None], others] @ solved
+    said = precision[:, ties[:, None], ties] - believed[:, :, None] * np.eye(n) - carried[:, :, :-1]
+    weight = target[:, ties] - believed * centre - carried[:, :, -1]
+    alike = np.where(np.eye(k, dtype=bool)[:, :, None], 1.0, tie[:, None] * tie[None])  # (k, k, n)
+    together = np.linalg.inv(np.moveaxis(alike / np.sqrt(believed[:, None] * believed[None]), 2, 0))  # (n, k, k)
+    joint = np.zeros((k, n, k, n))
+    joint[np.arange(k), :, np.arange(k)] = said
+    joint[:, np.arange(n), :, np.arange(n)] += together
+    cov = np.linalg.inv(joint.reshape(k * n, k * n))
+    mean = (cov @ (weight + np.einsum("nkl,ln->kn", together, centre)).ravel()).reshape(k, n)
+    own = np.linalg.inv(cov.reshape(k, n, k, n)[np.arange(k), :, np.arange(k)])
+    precision, target = precision.copy(), target.copy()
+    precision[:, ties[:, None], ties] += (own + np.swapaxes(own, 1, 2)) / 2 - said - believed[:, :, None] * np.eye(n)
+    target[:, ties] += np.einsum("knm,km->kn", own, mean) - weight - believed * centre
+    return precision, target
+
+
 def log_evidence(found: Posterior, prior: Prior) -> tuple[float, Scales]:
     """Log density of the data with everything but the scales integrated out, and its slope in the logarithm of each scale.
+
+    The responses count as independent: ties between them are not looked at, and `found` must be without them.
 
     The slopes are posterior expectations of the complete-data score (Fisher's identity): Louis, J. R. Statist. Soc. B 44,
     1982, 226-233 (from memory; a test holds them to finite differences). A flat prior's own constant is left out.

@@ -50,7 +50,7 @@ def test_a_new_machine_starts_without_anything_of_its_own(joined):
     for seam in new:
         frame = model.terms.frame(seam)
         rows = np.vstack([frame.base, frame.lever]) * shared
-        assert model.outlook(seam).mean == pytest.approx(model.posterior.mean @ rows.T, rel=1e-9, abs=1e-12)
+        assert model.outlook(seam).mean == pytest.approx(model.belief.mean @ rows.T, rel=1e-9, abs=1e-12)
 
 
 def test_every_reading_is_less_sure_on_a_new_machine_and_bands_are_wider(joined):

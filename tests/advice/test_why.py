@@ -46,7 +46,7 @@ def test_each_term_lies_in_the_middle_of_its_band_and_arithmetic_has_none(taught
 def test_a_band_is_what_draws_of_the_causes_coefficients_give(shop, taught, seams, name):
     """10 000 draws of all coefficients and of the cloth's own effect together, the levers at their means."""
     seam, rng = seams[0], np.random.default_rng(7)
-    outlook, found = taught.outlook(seam), taught.posterior
+    outlook, found = taught.outlook(seam), taught.belief
     base = taught.terms.frame(seam).base
     mine = np.array([cause(column, machines_apart=True) == name for column in taught.terms.columns])
     place = taught.moments.groups[cloth(seam.fabric)]

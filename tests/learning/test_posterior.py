@@ -1,6 +1,6 @@
 """Sums, posterior and evidence against the same written out with full covariance matrices."""
 
-from dataclasses import fields
+from dataclasses import fields, replace
 
 import numpy as np
 import pytest
@@ -59,6 +59,32 @@ def test_evidence_is_the_density_of_the_readings():
         whole, left = noise + z @ prior @ z.T, y - z @ case.prior.mean[k]
         written_out -= 0.5 * (len(y) * np.log(2 * np.pi) + np.linalg.slogdet(whole)[1] + left @ np.linalg.solve(whole, left))
     assert value == pytest.approx(written_out, rel=1e-10)
+
+
+def test_what_ties_responses_together_is_the_textbooks_joint_prior():
+    case, rng = Case(), np.random.default_rng(4)
+    tie = np.where(rng.random((K, P)) < 0.6, rng.uniform(-0.95, 0.95, (K, P)), 0.0)
+    tie[:, 0] = 0.0
+    prior = replace(case.prior, tie=tie)
+    sd = case.scales.block[prior.block] * prior.spread
+    believed = np.zeros((K, P, K, P))
+    for j in range(P):
+        alike = np.outer(tie[:, j], tie[:, j])
+        np.fill_diagonal(alike, 1.0)
+        believed[:, j, :, j] = alike * np.outer(sd[:, j], sd[:, j])
+    precision = np.linalg.inv(believed.reshape(K * P, K * P))
+    target = precision @ prior.mean.ravel()
+    for k in range(K):
+        z, y, noise, _ = case.dense(k)
+        at = slice(k * P, (k + 1) * P)
+        precision[at, at] += z.T @ np.linalg.solve(noise, z)
+        target[at] += z.T @ np.linalg.solve(noise, y)
+    cov, found = np.linalg.inv(precision), posterior(case.moments, prior, case.scales)
+    assert found.mean.ravel() == pytest.approx(cov @ target, rel=1e-9)
+    for k in range(K):
+        at = slice(k * P, (k + 1) * P)
+        assert found.cov[k] == pytest.approx(cov[at, at], rel=1e-8, abs=1e-12)
+    assert np.abs(found.mean - posterior(case.moments, case.prior, case.scales).mean).max() > 1e-4, "and they say something"
 
 
 def test_slopes_of_the_evidence_are_its_finite_differences():

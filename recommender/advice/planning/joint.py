@@ -5,6 +5,8 @@ had before anything is sewn. With theta the coefficients of equation (5) of all 
 swatch, which is (1, amounts) at its own seam and 0 elsewhere,
 
     cov' = cov - (cov x) (cov x)' / (x' cov x + sigma^2 / w)                                                 (8)
+
+That is exact for the reading itself. What it tells of the machine to the other readings makes those a little surer yet, and is left out.
 """
 
 from collections.abc import Sequence
@@ -72,7 +74,7 @@ def joint(model: Model, seams: Sequence[Seam]) -> Joint:
     """What a model believes of some seams; of one alone it is `Model.outlook`."""
     frames = [model.terms.frame(seam) for seam in seams]
     ends = np.cumsum([0, *(1 + len(frame.lever) for frame in frames)]).tolist()
-    found = model.posterior
+    found = model.belief
     rows = np.concatenate([part for frame in frames for part in (frame.base[None], frame.lever)])
     lifted = np.broadcast_to(rows, (len(found.mean), *rows.shape)).copy()
     own = np.zeros((len(lifted), ends[-1], ends[-1]))
