@@ -4,6 +4,7 @@ import os
 import shutil
 import socket
 import subprocess
+import time
 import uuid
 from collections.abc import Iterator
 from pathlib import Path
@@ -23,6 +24,16 @@ def _home_apart(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         patch.setenv("XDG_DATA_HOME", str(home / "data"))
         patch.delenv("OVEREDGE_STUDIO", raising=False)
         yield
+
+
+@pytest.fixture
+def far_east(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """A studio where it is 14 hours later than UTC."""
+    with monkeypatch.context() as patch:
+        patch.setenv("TZ", "Pacific/Kiritimati")
+        time.tzset()
+        yield
+    time.tzset()
 
 
 @pytest.fixture

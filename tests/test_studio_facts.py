@@ -41,6 +41,13 @@ def test_the_facts_count_what_is_there_and_what_the_model_knows(studio):
     assert (facts.swatches, facts.learned) == (2, 0)
 
 
+def test_the_copy_for_safety_is_told_of_in_the_time_of_the_studio(studio, far_east):
+    studio.add_machine(Machine.generic("bench"))
+    last = studio.facts().last
+    assert f"before {last + timedelta(hours=14):%Y-%m-%d %H:%M} lacks" in studio.facts().backup
+    assert "UTC" not in studio.facts().backup
+
+
 def test_a_swatch_that_is_yet_to_be_sewn_is_not_kept(studio):
     studio.add_machine(Machine.generic("bench"))
     settings, now = studio.propose(**SEAM).settings, datetime.now(UTC)

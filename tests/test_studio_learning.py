@@ -7,7 +7,8 @@ import pytest
 
 from data.demo.workshop import Workshop
 from recommender import Studio
-from recommender.studio import knowledge, snapshot
+from recommender.errors import StudioError
+from recommender.studio import follower, knowledge, later, snapshot
 from recommender.studio.opened import open_ahead, opened
 from tests.benchmarks.bench_studio import seam_of, swatches_of
 
@@ -151,3 +152,71 @@ def test_a_studio_that_was_opened_ahead_is_handed_out_once(log):
     with opened(where) as first, opened(where) as second:
         assert first is not second
         assert first.trials() == second.trials()
+
+
+@pytest.fixture
+def clock(monkeypatch):
+    """A clock of the background that stands still until it is set."""
+    now = [1000.0]
+    monkeypatch.setattr(later, "monotonic", lambda: now[0])
+    return now
+
+
+def test_learning_that_fails_is_not_tried_again_at_once_and_is_said_and_logged_once(log, monkeypatch, caplog, clock):
+    where, _ = log
+    tries, whole = [], follower.caught_up
+
+    def fails(*given, tell=None, **more):
+        if tell is None:
+            return whole(*given, **more)
+        tries.append(1)
+        raise StudioError("studio: the disk is full")
+
+    def asked_often(studio):
+        begun = len(tries)
+        for _ in range(40):
+            said = studio.learning
+            time.sleep(0.01)
+        return len(tries) - begun, said
+
+    monkeypatch.setattr(follower, "caught_up", fails)
+    for file in (*where.parent.glob("studio-known.*"), *where.parent.glob("studio-model.*")):
+        file.unlink()
+    with Studio.open(where, waits=False) as studio:
+        number, said = asked_often(studio)
+        assert number == 1
+        assert "learning from 40 swatches (which failed: studio: the disk is full; it is tried again by and by). Until then" in said
+        for rest in (later.FIRST, 2 * later.FIRST, 4 * later.FIRST):
+            clock[0] += rest - 0.1
+            assert asked_often(studio)[0] == 0
+            clock[0] += 0.2
+            assert asked_often(studio)[0] == 1
+        assert [record.getMessage() for record in caplog.records] == ["overedge learns: studio: the disk is full"]
+        monkeypatch.setattr(follower, "caught_up", whole)
+        clock[0] += later.LONGEST
+        assert settled(studio).learning == ""
+
+
+def test_a_rest_ends_with_the_first_success_and_is_never_longer_than_the_longest(clock):
+    work, done = later.Later("test"), []
+
+    def deed(tell):
+        done.append(clock[0])
+        if len(done) < 15:
+            raise ZeroDivisionError
+
+    def once():
+        begun = len(done)
+        work.do(deed)
+        for _ in range(200):
+            if len(done) > begun and not work._at_work:
+                return
+            time.sleep(0.01)
+
+    for _ in range(15):
+        once()
+        clock[0] += later.LONGEST
+    once()
+    once()
+    assert len(done) == 17
+    assert work.doing == ""

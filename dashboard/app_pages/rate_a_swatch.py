@@ -2,6 +2,7 @@
 
 import streamlit as st
 from parts.drafts import current
+from parts.meanwhile import say_what_changed
 from parts.rating import rate_swatch, show_seam
 from parts.result import show_result
 from parts.studio import studio
@@ -25,5 +26,6 @@ with st.container(key="narrow"):
     if draft.saved is None:
         rate_swatch(draft, desk)
     else:
+        say_what_changed(draft, desk)
         show_result(draft, desk)
     show_timeline(desk, draft.proposal)

@@ -6,6 +6,8 @@ from parts.importance import show_importance
 from parts.score import show_score
 from parts.studio import say_if_invented, studio
 
+from recommender.trade.words import counted
+
 st.title("What matters", anchor=False)
 desk = studio()
 say_if_invented(desk)
@@ -19,7 +21,7 @@ if not logged:
     st.page_link("app_pages/new_fabric.py", label="To New fabric")
     st.stop()
 
-st.caption(f"From {logged} logged {'swatch' if logged == 1 else 'swatches'}.")
+st.caption(f"From {counted(logged, 'logged swatch', 'logged swatches')}.")
 show_importance(desk)
 st.header("What one control does", anchor=False)
 reading, control = choose_effect()

@@ -10,6 +10,7 @@ import streamlit as st
 from parts.units import other_unit, shown, unit
 from recommender.trade.rules import Rule
 from recommender.trade.units import quantity
+from recommender.trade.words import said_in
 
 _KEPT: dict[str, Any] = {"persist_state": "session"}
 PAUSE = "0.8s"
@@ -67,4 +68,4 @@ def needed(key: str, name: str, rule: Rule) -> float:
 
 def say_other(name: str, value: float) -> None:
     """The amount in the other system, for what stands on the bolt."""
-    st.caption(f"{shown(name, value)} is {shown(name, value, other_unit(name))}.")
+    st.caption(f"{shown(name, value)} is {said_in(name, value, other_unit(name))}.")

@@ -9,12 +9,13 @@ from parts.amounts import ask, read, rewrite
 from parts.opening import book_now, open_with
 from parts.paging import shown_page
 from parts.rows import show_rows
-from parts.sewn import day, described, numbers, picture, seen, tally
+from parts.sewn import cloth_words, day, numbers, picture, seen, tally
 from parts.svg import escape
 from parts.words import asked, plain
 from recommender import Studio
 from recommender.advice.book import Entry, Wanted, find
 from recommender.swatches.columns import COLUMNS
+from recommender.trade.words import counted
 
 _KEPT: dict[str, Any] = {"persist_state": "session"}
 _PAGE = 12
@@ -103,7 +104,7 @@ def _choice(label: str, key: str, names: set[str]) -> str | None:
 def _say(found: int, there: int, *, is_all: bool) -> None:
     """How many there are, and the way back to all of them."""
     with st.container(horizontal=True, vertical_alignment="center"):
-        cloths = f"{there} {'cloth' if there == 1 else 'cloths'}"
+        cloths = counted(there, "cloth")
         st.caption(f"{cloths}, the last sewn first" if is_all else f"{found} of {cloths}")
         if not is_all:
             st.button("Show all again", on_click=_forget)
@@ -118,7 +119,7 @@ def _card(studio: Studio, entry: Entry, photographed: frozenset[str]) -> str:
     best = entry.best
     pictured = [trial.id for trial in (*([best.trial] if best else []), *entry.trials) if trial.id in photographed]
     photo = picture(studio, pictured[0], f"Photo of a swatch of {entry.title}") if pictured else ""
-    head = f"<div class='quiet'>{escape(described(entry.fabric))}</div>"
+    head = f"<div class='quiet'>{escape(cloth_words(entry.fabric))}</div>"
     foot = f"{tally(entry.trials)}<div class='quiet'>last sewn {day(entry.last)}</div>"
     if best is None:
         where = " and ".join(dict.fromkeys(f"{one.stitch} on {one.machine}" for one in entry.sewn[:2]))

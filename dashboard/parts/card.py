@@ -9,12 +9,15 @@ from urllib.parse import urlsplit
 import streamlit as st
 
 from parts.card_paper import card_paper
+from parts.follow import hold_still
+from parts.units import chosen
 from parts.words import asked
 from recommender import Studio
 from recommender.advice.proposal import Proposal
 from recommender.cards.card import Card, card_of_proposal, card_of_trial
-from recommender.cards.link import seam_address, seam_of, trial_address
+from recommender.cards.link import seam_address, trial_address
 from recommender.swatches.trial import Trial
+from recommender.trade.asked import asking
 
 _PAGES = Path(__file__).parents[1] / "app_pages"
 _NEAR = re.compile(r"localhost|127(\.\d+){3}|::1|0\.0\.0\.0")
@@ -28,7 +31,8 @@ _HELP = "To be pinned up beside the machine: on screen, on A6 or as a label."
 def offer_proposal_card(studio: Studio, proposal: Proposal) -> None:
     """The button that opens the card of a proposal."""
     if st.button("Setup card", key="card.proposal", width="stretch", help=_HELP):
-        _open(card_of_proposal(proposal, studio.machines[proposal.machine], when=datetime.now(UTC), address=_address_of(proposal)))
+        made = {"when": datetime.now(UTC), "address": _address_of(proposal), "units": chosen()}
+        _open(card_of_proposal(proposal, studio.machines[proposal.machine], **made))
 
 
 def offer_trial_card(studio: Studio, trial: Trial) -> None:
@@ -68,8 +72,9 @@ def _print() -> None:
     st.html(f"<script>/* {secrets.token_hex(4)} */ window.print()</script>", unsafe_allow_javascript=True)
 
 
-@st.dialog("Setup card", width="large")
+@st.dialog("Setup card", width="large", on_dismiss="rerun")
 def _open(card: Card) -> None:
+    hold_still()
     show_card(card)
 
 
@@ -82,12 +87,12 @@ def _pdf(card: Card, size: str) -> bytes:
 def _of_trial(studio: Studio, trial: Trial) -> Card:
     base = dashboard_address(st.context.url)
     address = trial_address(base, trial.id) if base else ""
-    return card_of_trial(trial, studio.propose(**seam_of(trial)), studio.machines[trial.machine], address=address)
+    return card_of_trial(trial, studio.propose(**asking(trial)), studio.machines[trial.machine], address=address, units=chosen())
 
 
 def _address_of(proposal: Proposal) -> str:
     base = dashboard_address(st.context.url)
-    return seam_address(base, seam_of(proposal)) if base else ""
+    return seam_address(base, asking(proposal)) if base else ""
 
 
 def dashboard_address(url: str | None) -> str:

@@ -6,7 +6,8 @@ from parts.cloth import fill_cloth
 from parts.seam_form import fill_threads
 from parts.words import asked
 from recommender import Studio
-from recommender.cards.link import Asked, is_seam, read_seam
+from recommender.cards.link import is_seam, read_seam
+from recommender.trade.asked import Asked
 from recommender.trade.names import unknown
 
 

@@ -6,8 +6,9 @@ from pathlib import Path
 from parts.svg import escape
 from recommender.cards.card import FIRST, Card, Mark
 from recommender.cards.qr import svg
-from recommender.cards.words import cloth_words, equipment, mark_words, number, reading_words, remarks, short
-from recommender.trade.readings import READINGS
+from recommender.cards.words import cloth_words, equipment, mark_words, remarks, short
+from recommender.trade.readings import READINGS, scored
+from recommender.trade.words import number
 
 _LOOK = Path(__file__).with_name("card.css")
 _KEY = (("set", ""), ("prop", "proposal"), ("base", "baseline"), ("spread", "best in here, 80 %"), ("win", "passes about as well"))
@@ -26,7 +27,7 @@ def _head(card: Card) -> str:
         alt, look = escape(f"Square to scan: opens {card.address}"), f"background-image: url(data:image/svg+xml;base64,{image})"
         square = f'<div class="square" role="img" aria-label="{alt}" style="{look}"></div>'
     return (
-        f"<header><div><div class='cloth'>{escape(card.fabric.name)}</div><div>{escape(cloth_words(card.fabric))}</div>"
+        f"<header><div><div class='cloth'>{escape(card.fabric.name)}</div><div>{escape(cloth_words(card))}</div>"
         f"<div class='stitch'>{escape(card.stitch.name)} · ISO {escape(card.stitch.iso)}</div><div>on {escape(card.machine)}</div></div>"
         f"{square}</header>"
     )
@@ -44,10 +45,10 @@ def _marks(card: Card) -> str:
 
 
 def _mark(mark: Mark) -> str:
-    thread = _thread(mark.thread) if mark.thread else ""
+    under = _thread(mark.thread) if mark.thread else f"<small>{escape(mark.unit)}</small>"
     return (
-        f"<div class='mark'><span><em>{escape(short(mark.control))}</em>{thread}</span><b>{number(mark.to_set)}</b>{_scale(mark)}"
-        f"<span>{number(mark.proposal)}</span><span>{number(mark.baseline)}</span></div>"
+        f"<div class='mark'><span><em>{escape(short(mark.control))}</em>{under}</span><b>{mark.read(mark.to_set)}</b>{_scale(mark)}"
+        f"<span>{mark.read(mark.proposal)}</span><span>{mark.read(mark.baseline)}</span></div>"
     )
 
 
@@ -58,17 +59,17 @@ def _thread(position: str) -> str:
 
 def _scale(mark: Mark) -> str:
     def at(value: float) -> float:
-        return 100 * mark.place(value)
+        return 100 * mark.dial.place(value)
 
     def span(kind: str, low: float, high: float) -> str:
         return f'<i class="{kind}" style="left: {at(low):.2f}%; width: {max(at(high) - at(low), 1):.2f}%"></i>'
 
     marks = span("spread", mark.band.low, mark.band.high) + '<i class="line"></i>'
-    marks += "".join(f'<i class="step" style="left: {100 * tick:.2f}%"></i>' for tick in mark.ticks)
+    marks += "".join(f'<i class="step" style="left: {100 * tick:.2f}%"></i>' for tick in mark.dial.ticks)
     marks += span("win", mark.window.low, mark.window.high)
     told = (("base", mark.baseline), ("prop", mark.proposal), ("set", mark.to_set))
     marks += "".join(f'<i class="{kind}" style="left: {at(value):.2f}%"></i>' for kind, value in told)
-    ends = f"<small>{number(mark.dial.low)}</small><small>{number(mark.dial.high)}</small>"
+    ends = f"<small>{mark.read(mark.dial.low)}</small><small>{mark.read(mark.dial.high)}</small>"
     return f'<div class="dial" role="img" aria-label="{escape(mark_words(mark))}"><div>{marks}</div>{ends}</div>'
 
 
@@ -89,7 +90,7 @@ def _readings(card: Card) -> str:
 
 def _reading(name: str, score: float | None) -> str:
     reading, read = READINGS[name], score or 0.0
-    alt = f"{reading.title}: {'not read' if score is None else reading_words(name, score)}"
+    alt = f"{reading.title}: {'not read' if score is None else scored(name, score)}"
     steps = "".join(f'<i class="step" style="left: {12.5 * step:g}%"></i>' for step in range(9))
     disc = "" if score is None else f'<i class="disc" style="left: {25 * (score + 2):g}%"></i>'
     drawing = f'<i class="line"></i><i class="mid"></i>{steps}{disc}'

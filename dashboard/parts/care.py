@@ -52,7 +52,7 @@ def _ask(studio: Studio, machine: str) -> None:
         right.text_input("Who did it", key="care.who", max_chars=int(COLUMNS["who"].rule.high), **_KEPT)
         st.text_input("Note", key="care.note", max_chars=int(COLUMNS["note"].rule.high), **_KEPT)
     st.html(f"<div class='caution' role='note'>{escape(CAUTION)}</div>")
-    st.button("Note it", type="primary", key="care.save", on_click=_note, args=(studio, machine))
+    st.button("Note it", type="primary", key="note_care", on_click=_note, args=(studio, machine))
     if trouble := state.pop("care.trouble", ""):
         st.error(plain(trouble))
 
@@ -72,9 +72,14 @@ def _note(studio: Studio, machine: str) -> None:
 def _take_back(studio: Studio, care: Sequence[Care]) -> None:
     """Choose the entry that is wrong, and say why."""
     state, entries = st.session_state, {one.number: one for one in care}
-    st.selectbox("Which entry?", list(entries), None, lambda number: _said(entries[number]), key="care.wrong", placeholder="choose")
-    st.selectbox("Why?", _REASONS, None, key="care.why", accept_new_options=True, placeholder="touch a reason, or type one")
-    st.button("Take it back", key="care.back", disabled=state.get("care.wrong") is None, on_click=_withdraw, args=(studio,))
+    if state.get("care.wrong") not in entries:  # it may have been taken back elsewhere
+        state["care.wrong"] = None
+    told = "touch a reason, or type one"
+    st.selectbox(
+        "Which entry?", list(entries), None, lambda number: _said(entries[number]), key="care.wrong", placeholder="choose", **_KEPT
+    )
+    st.selectbox("Why?", _REASONS, None, key="care.why", accept_new_options=True, placeholder=told, **_KEPT)
+    st.button("Take it back", key="take_care_back", disabled=state.get("care.wrong") is None, on_click=_withdraw, args=(studio,))
     st.caption("It stays in the log with the reason, and no longer counts.")
     if trouble := state.pop("care.back_trouble", ""):
         st.error(plain(trouble))

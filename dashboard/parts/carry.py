@@ -3,11 +3,14 @@
 import streamlit as st
 
 from parts.svg import escape
-from parts.words import asked, brief, chance, number
+from parts.units import beside, reading_of
+from parts.words import asked, brief, chance
 from recommender import Settings, Studio
 from recommender.advice.translate import Carried, Translation
 from recommender.errors import OveredgeError
 from recommender.swatches.trial import Trial
+from recommender.trade.asked import Asked, asking
+from recommender.trade.words import number
 
 
 def copy_to_another_machine(studio: Studio, trial: Trial) -> None:
@@ -38,11 +41,11 @@ def _table(found: Translation) -> str:
 
 
 def _row(one: Carried) -> str:
-    marks = "" if one.plain == one.value else f"<div class='quiet'>by the home marks alone {number(one.plain)}</div>"
-    band = f"{number(one.band.low)} to {number(one.band.high)}"
-    unit = ", mm" if one.control in ("length", "width") else ""
-    name, given = escape(brief(one.control) + unit), number(one.given)
-    return f"<tr><td>{name}{marks}</td><td class='n'>{given}</td><td class='n'><b>{number(one.value)}</b></td><td>{band}</td></tr>"
+    read = reading_of(one.control)
+    marks = "" if one.plain == one.value else f"<div class='quiet'>by the home marks alone {read(one.plain)}</div>"
+    band = " to ".join(sorted(map(read, (one.band.low, one.band.high)), key=float))
+    name = escape(", ".join(filter(None, (brief(one.control), beside(one.control, one.value)))))
+    return f"<tr><td>{name}{marks}</td><td class='n'>{read(one.given)}</td><td class='n'><b>{read(one.value)}</b></td><td>{band}</td></tr>"
 
 
 def _pressure(given: Settings, there: Settings) -> str:
@@ -61,15 +64,8 @@ def _chance(found: Translation) -> str:
 def _set_aside(studio: Studio, trial: Trial, found: Translation) -> None:
     done = f"done.{trial.id}"
     try:
-        studio.set_aside(
-            fabric=found.fabric,
-            stitch=found.stitch,
-            machine=found.to,
-            settings=found.settings,
-            needle_thread=found.needle_thread,
-            looper_thread=found.looper_thread,
-            reason=f"copied from {found.machine}",
-        )
+        there: Asked = {**asking(found), "machine": found.to}
+        studio.set_aside(**there, settings=found.settings, reason=f"copied from {found.machine}")
     except OveredgeError as error:
         st.session_state[done] = (False, str(error))
     else:

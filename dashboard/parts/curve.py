@@ -1,10 +1,10 @@
 """How one reading follows one control: the curve, its band, and the trials behind it."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from parts.svg import AID, Point, area, drawn, label, line, shown
-from parts.words import signed
+from recommender.trade.words import counted
 
 WIDTH, HEIGHT = 520, 390
 LEFT, RIGHT, TOP, BOTTOM = 128.0, 492.0, 20.0, 310.0
@@ -38,6 +38,8 @@ class Curve:
     """What it shows, read out in the drawing's stead."""
     axis: str
     """Words under the horizontal axis."""
+    mark: Callable[[float], str]
+    """How a distance from the baseline is written under it."""
     x: Sequence[float]
     """How far the control is from the baseline."""
     mean: Sequence[float]
@@ -63,8 +65,8 @@ def curve(one: Curve) -> str:
     band = [frame.at(*point) for point in zip(one.x, one.high, strict=True)]
     band += [frame.at(*point) for point in zip(reversed(one.x), reversed(one.low), strict=True)]
     mean = line((frame.at(*point) for point in zip(one.x, one.mean, strict=True)), 'stroke-width="3"')
-    body = _readings(one) + _distances(frame, one.axis) + _baseline(frame) + area(band, 0.2) + _dots(frame, one.points) + mean
-    alt = f"{one.title}, from {len(one.points)} {'trial' if len(one.points) == 1 else 'trials'}"
+    body = _readings(one) + _distances(frame, one) + _baseline(frame) + area(band, 0.2) + _dots(frame, one.points) + mean
+    alt = f"{one.title}, from {counted(len(one.points), 'swatch', 'swatches')}"
     return shown(drawn(body, width=WIDTH, height=HEIGHT), alt=alt, width=WIDTH, height=HEIGHT, most="600px")
 
 
@@ -89,11 +91,11 @@ def _broken(words: str, width: int = 15) -> list[str]:
     return lines
 
 
-def _distances(frame: Frame, axis: str) -> str:
+def _distances(frame: Frame, one: Curve) -> str:
     low, high = frame.x
     marks = [low + (high - low) * share for share in (0, 0.25, 0.5, 0.75, 1)]
-    words = "".join(label(frame.at(x, 0)[0], BOTTOM + 22, signed(x) if x else "0", size=15, anchor="middle") for x in marks)
-    rows = enumerate(_broken(axis, width=44))
+    words = "".join(label(frame.at(x, 0)[0], BOTTOM + 22, one.mark(x) if x else "0", size=15, anchor="middle") for x in marks)
+    rows = enumerate(_broken(one.axis, width=44))
     title = "".join(label((LEFT + RIGHT) / 2, BOTTOM + 46 + 19 * row, words, size=15, anchor="middle") for row, words in rows)
     return line([(LEFT, BOTTOM), (RIGHT, BOTTOM)], 'stroke-width="1.5"') + words + title
 

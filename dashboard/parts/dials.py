@@ -3,9 +3,10 @@
 from collections.abc import Mapping
 
 from parts.svg import escape
-from parts.words import named, number
+from parts.words import named
 from recommender.trade.machine import Dial, Machine
 from recommender.trade.stitch import stitch, stitches
+from recommender.trade.words import number
 
 PARTS: Mapping[str, tuple[str, str, str]] = {
     "removable_finger": ("Can the stitch finger be taken out or drawn back?", "stitch finger can be taken out", "stitch finger stays in"),
@@ -45,16 +46,11 @@ _KEY = (
 
 def dial_scale(control: str, dial: Dial) -> str:
     """One dial: its ends, its steps and its home mark."""
-    place = 100 * (dial.home - dial.low) / (dial.high - dial.low)
-    every = max(1, round(dial.steps / 40))
-    ticks = "".join(
-        f'<i class="tick" style="left: {100 * (dial.at(index) - dial.low) / (dial.high - dial.low):.2f}%"></i>'
-        for index in range(0, dial.steps + 1, every)
-    )
+    ticks = "".join(f'<i class="tick" style="left: {100 * place:.2f}%"></i>' for place in dial.ticks)
     alt = f"{control}, from {number(dial.low)} to {number(dial.high)} in steps of {_step(dial)}, home mark {number(dial.home)}"
     ends = f'<span class="below" style="left: 0">{number(dial.low)}</span><span class="below" style="right: 0">{number(dial.high)}</span>'
     step = f'<span class="below faint" style="left: 50%; transform: translateX(-50%)">steps of {_step(dial)}</span>'
-    mark = f'<i class="home" style="left: {place:.2f}%"></i>'
+    mark = f'<i class="home" style="left: {100 * dial.place(dial.home):.2f}%"></i>'
     return f'<div class="scale dial" role="img" aria-label="{escape(alt)}"><i class="axis"></i>{ticks}{mark}{ends}{step}</div>'
 
 

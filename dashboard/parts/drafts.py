@@ -11,7 +11,9 @@ from recommender.advice.proposal import Proposal
 from recommender.errors import OveredgeError
 from recommender.swatches.pending import Pending
 from recommender.swatches.pictures import photo
-from recommender.swatches.trial import Trial
+from recommender.swatches.trace import is_withdrawn, last_state
+from recommender.swatches.trial import Trial, new_id
+from recommender.trade.asked import Asked, asking
 
 
 @dataclass(slots=True)
@@ -42,6 +44,15 @@ class Draft:
     """Why a photo could not be taken or kept; the rating is kept all the same."""
     pending: str | None = None
     """Its id on the list of planned swatches, if it is of that list."""
+    trial_id: str = field(default_factory=new_id)
+    """The mark that it will have in the log, so that saving it twice, from two tabs or over a bad network, logs it once."""
+    held: dict[str, float] = field(default_factory=dict)
+    """By control, the number that stood there before the machine's dial was described as not reaching it."""
+
+    @property
+    def seam(self) -> Asked:
+        """What is sewn, as the studio asks for it."""
+        return asking(self.proposal)
 
 
 def current() -> Draft | None:
@@ -57,6 +68,11 @@ def show(proposal: Proposal) -> None:
 def on_new_fabric() -> Proposal | None:
     """What New fabric last proposed, if it was open."""
     return st.session_state.get("shown")
+
+
+def put_away() -> None:
+    """Leave the swatch unrated."""
+    st.session_state.pop("draft", None)
 
 
 def take(proposal: Proposal, planned: Pending | None = None) -> None:
@@ -94,20 +110,13 @@ def save(draft: Draft, studio: Studio) -> None:
     """Log the swatch once, and ask what to do next; a second touch finds it saved and does nothing."""
     if draft.saved is not None or draft.passed is None:
         return
-    proposal, state = draft.proposal, st.session_state
-    seam = {
-        "fabric": proposal.fabric,
-        "stitch": proposal.stitch,
-        "machine": proposal.machine,
-        "needle_thread": proposal.needle_thread,
-        "looper_thread": proposal.looper_thread,
-    }
+    state = st.session_state
     details = {name: state.get(name) for name in ("seam_change", "needle_size", "needle_hours")}
     words = {name: (state.get(name) or "").strip() for name in ("who", "note")}
     try:
         sewn = settings(draft)
         draft.saved = studio.record(
-            **seam,
+            **draft.seam,
             settings=sewn,
             passed=draft.passed,
             readings=draft.readings,
@@ -115,11 +124,36 @@ def save(draft: Draft, studio: Studio) -> None:
             **details,
             **words,
             pending=draft.pending,
+            trial_id=draft.trial_id,
         )
-        draft.following = studio.propose(**seam)
+        draft.following = studio.propose(**draft.seam)
     except OveredgeError as error:
         draft.trouble = str(error)
+        if draft.saved is None:
+            catch_up(draft, studio)
     keep_picture(draft, studio)
+
+
+def catch_up(draft: Draft, studio: Studio) -> None:
+    """Take in what the log says of this swatch by now, where it was saved, corrected or withdrawn elsewhere."""
+    try:
+        history = studio.history(draft.trial_id)
+    except OveredgeError:  # it is not there, or the log cannot be read just now
+        return
+    was_saved = draft.saved is not None
+    if is_withdrawn(history):
+        _open_again(draft)
+        draft.trouble = "It was withdrawn meanwhile. Save it again if it is to count."
+        return
+    draft.saved = last_state(history)
+    draft.passed = draft.saved.passed
+    draft.trouble = "" if was_saved else "It was logged already: what was saved first stands, and can be corrected in the swatch book."
+    draft.following = studio.propose(**draft.seam)
+
+
+def _open_again(draft: Draft) -> None:
+    """Let a swatch be rated once more, as another trial: the one that was withdrawn keeps its mark."""
+    draft.saved, draft.following, draft.trouble, draft.trial_id = None, None, "", new_id()
 
 
 def pass_as_it_stands(draft: Draft, studio: Studio) -> None:
@@ -157,6 +191,6 @@ def take_back(draft: Draft, studio: Studio) -> None:
         return
     try:
         studio.withdraw(draft.saved.id, "taken back on the page where it was rated")
-        draft.saved, draft.following, draft.trouble = None, None, ""
+        _open_again(draft)
     except OveredgeError as error:
         draft.trouble = str(error)

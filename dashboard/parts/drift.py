@@ -7,14 +7,15 @@ import streamlit as st
 
 from parts.answers import answered
 from parts.checklist import caution
+from parts.sewn import day
 from parts.svg import area, drawn, escape, label, line, shown
-from parts.tables import counted
 from recommender import Studio
 from recommender.advice.watching.drift import ALARM, Drift
 from recommender.advice.watching.running import SHIFTS
 from recommender.advice.words import spoken
 from recommender.trade.preparation import Step
 from recommender.trade.upkeep import upkeep
+from recommender.trade.words import counted
 
 WIDTH, HEIGHT = 560.0, 240.0
 LEFT, RIGHT, TOP, BOTTOM = 16.0, 544.0, 18.0, 200.0
@@ -29,12 +30,12 @@ def show_drift(studio: Studio, machine: str) -> None:
     (found,) = answered(studio, "drift", machine)
     st.html(f"<div class='lead'>{escape(found.sentence)}</div>")
     if found.since is not None:
-        st.caption(f"Watched anew since {found.since.astimezone():%Y-%m-%d}, when care was noted that may have changed how it behaves.")
+        st.caption(f"Watched anew since {day(found.since)}, when care was noted that may have changed how it behaves.")
     if found.running:
         st.html(evidence(found))
         st.caption(
-            "The line is how strongly the swatches speak for one control that acts otherwise than its number says. At the dashed line it "
-            "is told; a machine that behaves gets there by chance at most once in 200 swatches."
+            "The higher the line, the more the swatches look as if one dial no longer did what its number says. At the dashed line you are "
+            "told; a sound machine gets that far by chance at most once in 200 swatches."
         )
     if found.told:
         _show_suspects(found)
@@ -59,10 +60,11 @@ def evidence(found: Drift) -> str:
     alarm = _y(ALARM, top)
     body = area([(points[0][0], BOTTOM), *points, (points[-1][0], BOTTOM)], 0.16) + line(points, 'stroke-width="2.6"')
     body += line([(LEFT, alarm), (RIGHT, alarm)], 'stroke-width="1.8" stroke-dasharray="7 5"') + line([(LEFT, BOTTOM), (RIGHT, BOTTOM)])
-    body += label(LEFT, alarm - 6, "told from here on", size=14)
+    body += label(LEFT, alarm - 6, "here you are told", size=14)
     body += label(LEFT, BOTTOM + 22, counted(len(found.running), "swatch", "swatches") + " ago" if len(found.running) > 1 else "", size=14)
     body += label(RIGHT, BOTTOM + 22, "the last swatch", size=14, anchor="end")
-    alt = f"Evidence of a drift over {counted(len(found.running), 'swatch', 'swatches')}: {_level(found)} at the last, told at 200 to 1."
+    swatches = counted(len(found.running), "swatch", "swatches")
+    alt = f"How strongly {swatches} speak for a dial that changed: {_level(found)} at the last; you are told at 200 to 1."
     return shown(drawn(body, width=WIDTH, height=HEIGHT), alt=alt, width=WIDTH, height=HEIGHT, most="640px")
 
 
@@ -75,7 +77,7 @@ def _show_suspects(found: Drift) -> None:
     likely = [one for one in found.suspects[1 : 1 + _NAMED] if one.chance >= 0.01]
     if likely:
         others = "".join(f"<li>{escape(one.sentence)} ({one.chance:.0%})</li>" for one in likely)
-        st.html(f"<div>Or, less probably:<ul class='parts'>{others}</ul></div>")
+        st.html(f"<div>Or, less likely:<ul class='parts'>{others}</ul></div>")
 
 
 def _x(place: int, number: int) -> float:

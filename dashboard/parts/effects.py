@@ -18,6 +18,9 @@ MAIN = {
 }
 """The control that moves a reading most, by the trade's trouble-shooting chart (common practice, no source): shown first."""
 
+_AXIS = {"differential": "in percent", "length": "in percent", "width": "in mm"}
+"""How the distance from the baseline is counted, where not in numbers of the dial."""
+
 
 def choose_effect() -> tuple[str, str]:
     """The reading and the control to look at."""
@@ -31,14 +34,15 @@ def choose_effect() -> tuple[str, str]:
 
 
 def show_effect(studio: Studio, reading: str, control: str) -> None:
-    """The curve, its band, the baseline and the trials."""
+    """The curve, its band, the baseline and the swatches."""
     found = asked(lambda: answered(studio, "effect", reading, control))
     if found is None:
         return
     noun = READINGS[reading]
     drawing = Curve(
         title=f"{noun.title} against {named(control)}",
-        axis=f"{named(control)}, {found.unit} from the baseline",
+        axis=f"{named(control)}: how far from the baseline, {_AXIS.get(control, 'in dial numbers')}",
+        mark=found.distance,
         x=found.x,
         mean=found.mean,
         low=found.low,

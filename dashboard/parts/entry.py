@@ -2,9 +2,9 @@
 
 import streamlit as st
 
-from parts.opening import book_now, open_with
+from parts.opening import book_now, open_list, open_with
 from parts.rows import show_rows
-from parts.sewn import described, numbers, picture, seen, tally
+from parts.sewn import cloth_words, numbers, picture, seen, tally
 from parts.svg import escape
 from parts.words import plain
 from recommender import Studio
@@ -15,7 +15,7 @@ from recommender.errors import UnknownName
 
 def show_entry(studio: Studio, title: str) -> None:
     """The cloth of that title; where there is none, a sentence and the way to the list."""
-    open_with("‹ Swatch book", "open.book")
+    open_list()
     try:
         entry = entry_titled(book_now(studio), title)
     except UnknownName as error:
@@ -23,7 +23,7 @@ def show_entry(studio: Studio, title: str) -> None:
         st.error(plain(error))
         return
     st.title(plain(entry.title), anchor=False)
-    st.html(f"<div class='lead'>{escape(described(entry.fabric))}</div>{tally(entry.trials)}")
+    st.html(f"<div class='lead'>{escape(cloth_words(entry.fabric))}</div>{tally(entry.trials)}")
     st.header("Best settings", anchor=False)
     for place, sewn in enumerate(entry.sewn):
         with st.container(key=f"best_{place}", border=True):

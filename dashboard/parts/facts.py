@@ -3,8 +3,8 @@
 import streamlit as st
 
 from parts.svg import escape
-from parts.tables import counted
 from recommender import Studio
+from recommender.trade.words import counted
 
 
 def show_facts(studio: Studio) -> None:

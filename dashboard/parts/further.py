@@ -5,11 +5,12 @@ import streamlit as st
 from parts.checklist import show_cautions
 from parts.svg import escape
 from parts.units import move_words
-from parts.words import listed, number
+from parts.words import listed
 from recommender import Studio
 from recommender.advice.one_more import OneMore
 from recommender.advice.proposal import Proposal
 from recommender.advice.words import spoken
+from recommender.trade.words import number
 
 HANDS = {"width", "differential"}
 """Controls that move the knife or the feed."""

@@ -9,10 +9,10 @@ import streamlit as st
 
 from parts.preview import show_counts, show_rows
 from parts.svg import escape
-from parts.tables import counted
 from parts.words import plain
 from parts.work import Progress, Work, begin, forget, found, is_under_way
 from recommender import Studio
+from recommender.trade.words import counted
 
 if TYPE_CHECKING:
     from recommender.swatches.importing import ImportReport
@@ -51,6 +51,8 @@ def take_in(studio: Studio) -> None:
         return
     st.html(f"<div class='lead'>{escape(upload.name)}</div>")
     if (taken := found(_TAKE)) is not None:
+        st.session_state["log.upload"] = Upload(upload.name, b"")  # the report is kept until the next file, for which no bytes are needed
+        forget(_LOOK)
         _show_taken(upload, taken.result, taken.trouble)
     elif not is_under_way(_TAKE) and (seen := _looked(studio, upload)) is not None:
         if seen.trouble:
@@ -100,8 +102,8 @@ def _look(studio: Studio, upload: Upload) -> None:
 
 
 def _looked(studio: Studio, upload: Upload) -> Work | None:
-    """What was found in the file, once it is read; it is read again where a machine was added meanwhile, as the page advises."""
-    if not is_under_way(_LOOK) and st.session_state["log.machines"] != dict(studio.machines):
+    """What was found in the file, once it is read; read again after a reload, and where a machine was added, as the page advises."""
+    if not is_under_way(_LOOK) and st.session_state.get("log.machines") != dict(studio.machines):
         _look(studio, upload)
     return found(_LOOK)
 
@@ -147,4 +149,4 @@ def _put_away() -> None:
     for name in (_LOOK, _TAKE):
         forget(name)
     st.session_state.pop("log.upload", None)
-    st.session_state["log.place"] += 1
+    st.session_state["log.place"] = st.session_state.get("log.place", 0) + 1

@@ -22,10 +22,13 @@ from recommender.errors import OveredgeError
 
 PREFERENCES = ("units", "thread_unit")
 """Keys whose values the browser keeps itself."""
-INPUTS = ("machine", "stitch", "draft", "flags", "note", "who", "seam_change", "needle_size", "needle_hours", "plan", "shown")
+INPUTS = (
+    *("machine", "stitch", "machine.name", "plan", "shown", "log.upload", "log.take"),
+    *("draft", "flags", "note", "who", "seam_change", "needle_size", "needle_hours"),
+)
 """Keys of what is kept in the server's memory."""
-GROUPS = ("cloth.", "needle.", "looper.", "set.", "step.", "plan.", "book.", "mend.", "new.")
-"""Beginnings of more such keys."""
+GROUPS = ("cloth.", "needle.", "looper.", "set.", "step.", "plan.", "book.", "deed.", "mend.", "new.", "changed.", "care.", "effect.")
+"""Beginnings of more such keys; no button may have one, for what a button says cannot be given back."""
 MOST = 200
 """Tablets whose inputs are kept; those that were away longest go first."""
 
@@ -40,6 +43,7 @@ def kept() -> Iterator[None]:
         word = _brought("tablet")
         st.session_state["tablet"] = word if _WORD.fullmatch(word) else secrets.token_urlsafe(16)
         st.session_state.update(_kept_of(st.session_state["tablet"]))
+    keep()  # what was just typed: of a page that stops half-way, Streamlit lets nothing be read any more
     try:
         yield
     finally:

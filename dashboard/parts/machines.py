@@ -37,10 +37,11 @@ def add_first_machine(studio: Studio) -> None:
             "with the ordinary profile: tension dials 0 to 9 with the home mark at 4, differential 0.7 to 2.0, stitch length 1 to 5 mm, "
             "cutting width 4 to 7 mm."
         )
-        name = st.text_input("What do you call it?", "my machine", max_chars=_LONGEST, key="machine.name")
+        st.session_state.setdefault("machine.name", "my machine")
+        name = st.text_input("What do you call it?", max_chars=_LONGEST, key="machine.name", persist_state="session")
         if st.button("Add this machine", type="primary"):
             try:
-                studio.add_machine(Machine.generic(name.strip()))
+                studio.add_machine(Machine.generic(name.strip()), new=True)
             except OveredgeError as error:
                 st.error(plain(error))
             else:
@@ -91,10 +92,10 @@ def change_machine(studio: Studio, name: str) -> None:
     with right:
         _show(made)
     if made is None or made == now:
-        st.button("Save the changed profile", disabled=True, key="changed.save", help="Nothing is changed yet.")
+        st.button("Save the changed profile", disabled=True, key="save_changed", help="Nothing is changed yet.")
         return
     certain = _warn(consequences(now, made, studio.trials(machine=name)))
-    if st.button("Save the changed profile", type="primary", disabled=not certain, key="changed.save"):
+    if st.button("Save the changed profile", type="primary", disabled=not certain, key="save_changed"):
         asked(lambda: _change(studio, made))
 
 
@@ -121,24 +122,23 @@ def _warn(sentences: tuple[str, ...]) -> bool:
         "That is right where the profile was written down wrong. Where the machine itself has changed, by a new spring or another dial, "
         "the old swatches were told rightly: leave this profile as it is, and add the changed machine under a name of its own."
     )
-    return st.checkbox("It was written down wrong: read the log anew", key="changed.certain")
+    return st.checkbox("It was written down wrong: read the log anew", key="certain")
 
 
 def _add(studio: Studio, machine: Machine, name: str) -> None:
-    if name in studio.machines:
-        raise InvalidValue(f"machine name: got {name!r}, which is in this studio, expected a new one")
     if not name:
         raise InvalidValue("machine name: nothing given, expected what you call the machine")
-    studio.add_machine(machine)
+    studio.add_machine(machine, new=True)
     st.session_state[_DONE] = (f"{name} is added. What was learned on other machines helps it from its first swatch.", name)
     st.rerun()
 
 
 def _change(studio: Studio, machine: Machine) -> None:
-    if studio.machines[machine.name] != st.session_state["changed.from"]:
-        st.session_state["changed.from"] = None
-        raise InvalidValue(f"machine: {machine.name!r} was described anew elsewhere meanwhile; look at its profile and change it again")
-    studio.add_machine(machine)
-    st.session_state["changed.from"] = None
+    former = st.session_state["changed.from"]
+    try:
+        studio.add_machine(machine, former=former)
+    finally:
+        if studio.machines[machine.name] != former:  # the form begins anew with the profile that stands now
+            st.session_state["changed.from"] = None
     st.session_state[_DONE] = (f"The profile of {machine.name} is changed.", "")
     st.rerun()

@@ -6,8 +6,9 @@ from typing import Any
 
 import streamlit as st
 
-from parts.sewn import scored
-from parts.words import plain
+from parts import amounts
+from parts.units import unit
+from parts.words import asked, plain
 from recommender import Studio
 from recommender.errors import InvalidValue, OveredgeError
 from recommender.swatches.columns import COLUMNS
@@ -15,26 +16,10 @@ from recommender.swatches.moments import MOMENT_RULE
 from recommender.swatches.rows import row_of
 from recommender.swatches.trace import CORRECTABLE, is_withdrawn
 from recommender.swatches.trial import Trial
-from recommender.trade.readings import FLAGS, READINGS
-from recommender.trade.thread import POSITIONS
+from recommender.trade.readings import READINGS, scored
 
 _REASONS = ("typed wrongly", "read from the wrong side", "measured again", "sewn with a damaged needle", "another cloth", "a test")
 """Reasons that can be touched; any other can be typed."""
-_LABELS = {
-    "fabric": "name of the cloth",
-    "fibre": "main fibre",
-    "gsm": "weight, g/m2",
-    "stretch": "stretch across, %",
-    "plies": "layers sewn",
-    "grain": "seam runs",
-    "differential": "differential feed",
-    "length": "stitch length, mm",
-    "width": "cutting width, mm",
-    "passed": "pass or fail",
-    "who": "who sewed it",
-    "when": "when it was sewn",
-} | {f"tension_{position.replace(' ', '_')}": f"{position} tension" for position in POSITIONS}
-"""By column, where it is called otherwise on the other pages."""
 _SCORES = (None, *(step / 2 for step in range(-4, 5)))
 _KEPT: dict[str, Any] = {"persist_state": "session"}
 
@@ -73,13 +58,16 @@ def say_what_was_done(trial_id: str) -> None:
 
 
 def _label(column: str) -> str:
-    words = READINGS[column].title if column in READINGS else FLAGS.get(column) or _LABELS.get(column) or COLUMNS[column].label
+    words = COLUMNS[column].title if COLUMNS[column].quantity else COLUMNS[column].label  # an amount names the unit chosen here
     return words[0].upper() + words[1:]
 
 
 def _field(studio: Studio, trial: Trial, column: str, value: Any) -> None:
     """One value, in the kind of box that its column wants, filled in with what stands there."""
     key, rule, label = _key(trial, column), COLUMNS[column].rule, _label(column)
+    if quantity := COLUMNS[column].quantity:
+        _amount(key, label, column, quantity, value)
+        return
     is_moment = rule is MOMENT_RULE
     st.session_state.setdefault(key, trial.when.astimezone().replace(tzinfo=None) if is_moment else value)
     if is_moment:
@@ -97,6 +85,17 @@ def _field(studio: Studio, trial: Trial, column: str, value: Any) -> None:
         st.number_input(label, value=None, format="%g", key=key, **COLUMNS[column].limits(), **_KEPT)
 
 
+def _amount(key: str, label: str, column: str, quantity: str, value: float | None) -> None:
+    """An amount in the units chosen now, also where they were chosen since the box was filled in."""
+    if key not in st.session_state:
+        amounts.fill(key, quantity, value)
+    elif st.session_state.get(f"{key}.unit") != unit(quantity):
+        amounts.rewrite(key, quantity)
+    st.session_state[f"{key}.unit"] = unit(quantity)
+    amounts.ask(label, key, quantity, COLUMNS[column].rule.help)
+    asked(lambda: amounts.read(key, quantity, COLUMNS[column].rule))
+
+
 def _score(column: str, score: float | None) -> str:
     return "not looked at" if score is None else scored(column, score)
 
@@ -108,17 +107,16 @@ def _yes(column: str, yes: bool) -> str:
 
 def _because(trial: Trial) -> None:
     """Why, and who says so."""
-    st.selectbox("Why?", _REASONS, None, key=f"mend.why.{trial.id}", accept_new_options=True, placeholder="touch a reason, or type one")
+    key, told = f"mend.why.{trial.id}", "touch a reason, or type one"
+    st.selectbox("Why?", _REASONS, None, key=key, accept_new_options=True, placeholder=told, **_KEPT)
     st.text_input("Who says so?", key="who", max_chars=int(COLUMNS["who"].rule.high), **_KEPT)
 
 
 def _correct(studio: Studio, trial: Trial, columns: Sequence[str]) -> None:
-    values = {column: _value(trial, column) for column in columns}
-
     def deed(why: str, by: str) -> None:
         if columns and is_withdrawn(studio.history(trial.id)):  # a correction would let it count again
             raise InvalidValue("swatch: it was withdrawn meanwhile, on another tablet; let it count again first, then correct it")
-        studio.correct_columns(trial.id, values, why, by)
+        studio.correct_columns(trial.id, {column: _value(trial, column) for column in columns}, why, by)
 
     _do(trial, deed, "Corrected." if columns else "It counts again.")
 
@@ -141,6 +139,8 @@ def _do(trial: Trial, deed: Callable[[str, str], object], words: str) -> None:
 
 
 def _value(trial: Trial, column: str) -> Any:
+    if quantity := COLUMNS[column].quantity:
+        return amounts.read(_key(trial, column), quantity, COLUMNS[column].rule)
     value = st.session_state.get(_key(trial, column))
     return value.astimezone().isoformat() if isinstance(value, datetime) else value
 

@@ -13,6 +13,7 @@ from parts.words import asked, chance, plain
 from recommender import Studio
 from recommender.advice.planning.planned import Planned, PlannedSwatch, narrowing
 from recommender.errors import OveredgeError
+from recommender.trade.words import counted
 
 _KEPT: dict[str, Any] = {"persist_state": "session"}
 ONE, HOUR = "one seam", "a free hour"
@@ -116,7 +117,7 @@ def show_plan(studio: Studio) -> None:
     known = {one.id for one in studio.pending()}
     left = [place for place in range(len(plan.swatches)) if place not in plan.listed]
     n = len(plan.swatches)
-    together = f"{n} {'swatch' if n == 1 else 'swatches'}, once read, {'narrows' if n == 1 else 'narrow'} the 80 % bands {plan.what_for}"
+    together = f"{counted(n, 'swatch', 'swatches')}, once read, {'narrows' if n == 1 else 'narrow'} the 80 % bands {plan.what_for}"
     st.html(f"<div class='lead'>{together} by <strong>{100 * narrowing(plan.swatches):.1f} %</strong>.</div>")
     for place, swatch in enumerate(plan.swatches):
         with st.container(border=True, key=f"planned_{place}"):

@@ -5,8 +5,11 @@ from typing import TYPE_CHECKING
 
 import streamlit as st
 
+from parts.sewn import day
 from parts.svg import escape
-from parts.tables import counted, table
+from parts.tables import table
+from recommender.swatches.columns import called
+from recommender.trade.words import counted
 
 if TYPE_CHECKING:
     from recommender.swatches.preview import MatchedColumn, Preview
@@ -33,7 +36,7 @@ def show_rows(found: "Preview") -> None:
     with st.expander(f"How the {counted(len(found.columns), 'column')} were understood"):
         st.html(_columns(found.columns))
         if found.left_out:
-            names = ", ".join(name.replace("_", " ") for name in found.left_out)
+            names = ", ".join(called(name) for name in found.left_out)
             st.html(f"<div class='rule'><b>Not in the file, so nothing is noted there:</b> {escape(names)}.</div>")
     if found.known:
         with st.expander(f"{counted(len(found.known), 'row')} known already"):
@@ -73,7 +76,7 @@ def _cells(rows: "Iterable[GoodRow]") -> Iterable[Sequence[object]]:
     for row in rows:
         trial = row.trial
         rating = "passes" if trial.passed else "fails"
-        yield row.line, trial.fabric.name, trial.stitch, trial.machine, rating, f"{trial.when:%Y-%m-%d}"
+        yield row.line, trial.fabric.name, trial.stitch, trial.machine, rating, day(trial.when)
 
 
 def _rest(number: int, where: str) -> str:
@@ -85,7 +88,7 @@ def _columns(columns: "Iterable[MatchedColumn]") -> str:
     rows = (
         (
             one.heading or "(no heading)",
-            " and ".join(name.replace("_", " ") for name in one.columns) or "not read",
+            " and ".join(called(name) for name in one.columns) or "not read",
             one.meaning,
             one.example,
         )

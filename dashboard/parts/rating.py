@@ -1,20 +1,23 @@
 """The form for one swatch: what was set, pass or fail, what it looks like."""
 
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 import streamlit as st
 
 from parts.drafts import Draft, pass_as_it_stands, rate, save
+from parts.meanwhile import say_what_changed
 from parts.photo import ask_photo
 from parts.reading_cards import choose_readings
 from parts.svg import escape
 from parts.units import MEASURED, reading_of, system, unit
-from parts.words import named, number, plain
+from parts.words import listed, named, plain
 from recommender import Studio
 from recommender.swatches.columns import COLUMNS
 from recommender.trade.machine import Dial, Machine
 from recommender.trade.needles import needle_size, packet_size, sizes
 from recommender.trade.readings import FLAGS
+from recommender.trade.words import number
 
 _KEPT: dict[str, Any] = {"persist_state": "session"}
 
@@ -41,6 +44,7 @@ def rate_swatch(draft: Draft, studio: Studio) -> None:
         ask_photo(draft, studio)
         _details()
     with st.bottom:
+        say_what_changed(draft, studio)
         _save(draft, studio)
 
 
@@ -48,17 +52,42 @@ def _settings(draft: Draft, machine: Machine) -> None:
     """Every control as it stood for this swatch."""
     st.header("Sewn with", anchor=False)
     controls = draft.proposal.settings.controls()
+    keys: dict[str, tuple[str, Dial | None]] = {control: (f"set.{control}", machine.dial(control)) for control in controls}
+    keys["foot pressure"] = ("set.foot_pressure", machine.foot_pressure)
+    for control, (key, dial) in keys.items():
+        _hold(draft, control, key, dial)
     with st.container(key="settings", horizontal=True):
-        for control in controls:
-            _control(control, f"set.{control}", machine.dial(control))
-        if machine.foot_pressure is not None:
-            _control("foot pressure", "set.foot_pressure", machine.foot_pressure)
+        for control, (key, dial) in keys.items():
+            if dial is not None:
+                _control(control, key, dial)
+    if draft.held:
+        held = "; ".join(_held(draft, {control: dial for control, (_, dial) in keys.items()}))
+        told = f"The profile of {machine.name} was changed: {held}. Look at the dial, and set here what was sewn."
+        st.html(f"<div class='caution' role='note'>{escape(told)}</div>")
+
+
+def _hold(draft: Draft, control: str, key: str, dial: Dial | None) -> None:
+    """Hold a setting inside the dial's present range, for a draft may be older than the machine's profile; what stood there is noted."""
+    value = st.session_state.get(key)
+    if value is not None and (dial is None or not dial.low <= value <= dial.high):
+        draft.held[control] = value
+        st.session_state[key] = None if dial is None else min(max(value, dial.low), dial.high)
+    elif dial is not None and value not in (dial.low, dial.high):  # somebody has set it since
+        draft.held.pop(control, None)
+
+
+def _held(draft: Draft, dials: Mapping[str, Dial | None]) -> Iterator[str]:
+    """What stood at the controls that are held, those that are alike in one."""
+    alike: dict[str, list[str]] = {}
+    for control, stood in draft.held.items():
+        read, dial = reading_of(control), dials[control]
+        now = "for which there is no dial now" if dial is None else f"where the dial goes from {read(dial.low)} to {read(dial.high)} now"
+        alike.setdefault(f"stood at {read(stood)}, {now}", []).append(named(control))
+    return (f"{listed(names)} {stood}" for stood, names in alike.items())
 
 
 def _control(control: str, key: str, dial: Dial) -> None:
-    """One setting; a draft may be older than the machine's profile, so its value is held inside the dial's present range."""
-    if (value := st.session_state.get(key)) is not None:
-        st.session_state[key] = min(max(value, dial.low), dial.high)
+    """One setting."""
     if control in MEASURED and system() == "imperial":
         _mark(control, key, dial)
     else:

@@ -4,9 +4,9 @@ import streamlit as st
 
 from parts.drafts import Draft, choose
 from parts.keeping import keep
-from parts.seams import VIEWS, show_seam, step_words, threads_key
+from parts.seams import VIEWS, show_seam, threads_key
 from parts.svg import escape
-from recommender.trade.readings import READINGS
+from recommender.trade.readings import READINGS, looks
 
 STEPS = (-2.0, -1.0, 0.0, 1.0, 2.0)
 
@@ -23,7 +23,7 @@ def _row(draft: Draft, name: str) -> None:
     """One reading; a touch draws this row again and nothing else."""
     with st.container(horizontal=True, vertical_alignment="center", key=f"head_{name}"):
         score = draft.readings.get(name)
-        said = f" <span class='view'>{VIEWS[name]}</span>" if score is None else f": {escape(step_words(name, score))} ({score:+g})"
+        said = f" <span class='view'>{VIEWS[name]}</span>" if score is None else f": {escape(looks(name, score))} ({score:+g})"
         st.html(f"<div class='control'>{escape(READINGS[name].title)}{said}</div>")
         if score is not None:
             _half_steps(draft, name, score)
@@ -52,7 +52,7 @@ def _card(draft: Draft, name: str, step: float) -> None:
     with st.container(key=f"pick_{name}_{STEPS.index(step)}"):
         st.html(f"<div{chosen}>{show_seam(name, step)}</div>")
         st.button(
-            step_words(name, step),
+            looks(name, step),
             key=f"step_{name}_{step:g}",
             width="stretch",
             wrap=True,

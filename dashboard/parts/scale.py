@@ -7,8 +7,8 @@ from collections.abc import Callable
 from typing import Literal
 
 from parts.svg import escape
-from parts.words import number
 from recommender.trade.machine import Dial
+from recommender.trade.words import number
 
 Range = tuple[float, float]
 Verdict = Literal["trust", "test"]
@@ -44,7 +44,7 @@ def scale(
     """
 
     def at(value: float) -> float:
-        return _place(dial, value)
+        return 100 * dial.place(value)
 
     marks = _ticks(dial) + _span("band", *map(at, band)) + _span("window", *map(at, window))
     marks += _mark("baseline", at(baseline)) + _mark("proposal", at(proposal))
@@ -78,15 +78,8 @@ def scale_key() -> str:
     return f'<div class="key">{"".join(parts)}</div>'
 
 
-def _place(dial: Dial, value: float) -> float:
-    """Percent from the left."""
-    return 100 * (min(max(value, dial.low), dial.high) - dial.low) / (dial.high - dial.low)
-
-
 def _ticks(dial: Dial) -> str:
-    every = max(1, round(dial.steps / 40))
-    places = (_place(dial, dial.at(index)) for index in range(0, dial.steps + 1, every))
-    return '<i class="axis"></i>' + "".join(f'<i class="tick" style="left: {place:.2f}%"></i>' for place in places)
+    return '<i class="axis"></i>' + "".join(f'<i class="tick" style="left: {100 * place:.2f}%"></i>' for place in dial.ticks)
 
 
 def _span(mark: str, low: float, high: float) -> str:

@@ -25,7 +25,16 @@ from recommender.advice.words import spoken
 WORK = "going through the log"
 AT_ONCE = 25
 """So many trials are replayed without being asked: about a second."""
-HEAD = ("of", "swatches", "given by the model", "given by the rate", "first, as proposed", "first, on the baseline", "to a pass", "leads")
+HEAD = (
+    "of",
+    "swatches",
+    "chance given by the model",
+    "by counting passes",
+    "first swatches, as proposed",
+    "first swatches, on the baseline",
+    "swatches to a pass",
+    "leads",
+)
 TENTHS = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)
 
 
@@ -40,7 +49,7 @@ def show_score(studio: Studio) -> None:
             for column, show in zip(st.columns(2, gap="large"), pictures, strict=True):
                 with column:
                     show(found)
-    with st.expander("The same in figures, by stitch, machine and class of fabric"):
+    with st.expander("The same in figures, by stitch, machine and kind of cloth"):
         _tables(found)
 
 
@@ -57,8 +66,8 @@ def _found(studio: Studio) -> Score | None:
     if last is not None and last.trouble:
         st.error(plain(last.trouble))
     st.caption(
-        "The log is gone through again in the order of sewing: each swatch is foretold from those before it alone, and held against what "
-        "came of it."
+        "The log is gone through again in the order of sewing: the chance of each swatch is told from those before it alone, and held "
+        "against what came of it."
     )
     if st.button(f"Go through the log: {behind} swatches, about {max(1, behind // 20)} s", key="score_go"):
         _begin(studio)
@@ -77,8 +86,8 @@ def _told(tell: Progress, done: int, of: int) -> None:
 def _in_words(total: Tally) -> str:
     """The whole log in two sentences."""
     model, rate = exp(total.log_score.value), exp(total.baseline_log_score.value)
-    said = f"Before each of {total.trials} swatches the model said how likely it was to pass, from those before it alone."
-    return f"{said} It gave {model:.0%} to what then happened; to count how often the stitch passes gives {rate:.0%}."
+    said = f"Before each of {total.trials} swatches the model, which learns from those before it, said how likely it was to pass."
+    return f"{said} What then happened it had called {model:.0%} likely; a mere count of how often the stitch passes, {rate:.0%}."
 
 
 def _head(words: str) -> None:
@@ -102,8 +111,8 @@ def _first(found: Score) -> None:
         st.html(_share_of(found, "Share of first swatches that passed", tracks))
     few = [track.name for track in tracks if not track.spots]
     st.caption(
-        f"Of a cloth's first swatches, the last {FIRSTS} each time. You chose which to sew how, so the cloths may differ. "
-        + (f"Too few for a line yet: {listed(few)} (it takes {FIRSTS // 2})." if few else "")
+        f"Each point counts the first swatches of the last {FIRSTS} cloths. You chose which to sew how, so the lines may be of unlike "
+        "cloths. " + (f"Too few for a line yet: {listed(few)} (it takes {FIRSTS // 2})." if few else "")
     )
 
 
@@ -118,12 +127,12 @@ def _to_pass(found: Score) -> None:
     marks = range(1, int(high) + 1)
     paper = Paper(title="Swatches to the first pass", low=1, high=high, marks=marks, words="{:.2g}".format, swatches=found.total.trials)
     st.html(course(paper, [track]))
-    st.caption(f"Mean over the last {FIRSTS} cloths that came to a pass; 1 is best. The grey range holds it with 80 % probability.")
+    st.caption(f"The average of the last {FIRSTS} cloths that came to a pass; 1 is best. The true one lies in the grey 8 times in 10.")
 
 
 def _given(found: Score) -> None:
     """Whether the model knows more than who only counts."""
-    _head("Does it see coming what happens?")
+    _head("Does it know beforehand?")
     tracks = [Track("the model", OURS, found.course.given), Track("counting passes", RULES, found.course.given_by_rate)]
     if not tracks[0].spots:
         st.caption(f"A line stands here after {WINDOW // 2} swatches.")
@@ -140,8 +149,8 @@ def _given(found: Score) -> None:
     )
     st.html(course(paper, tracks))
     st.caption(
-        f"The chance that was given to what then happened, over the last {WINDOW} swatches. 50 % is the toss of a coin, 100 % would be "
-        "knowing it. Where the model's line is not above the other, the log has not taught it more than to count."
+        f"How likely what then happened had been called, over the last {WINDOW} swatches: 50 % is the toss of a coin, 100 % would be "
+        "knowing. Where the model's line is not above the other, it has learned no more than to count."
     )
 
 
@@ -150,10 +159,10 @@ def _chances(found: Score) -> None:
     _head("Do the chances come true?")
     st.html(reliability(found.reliability))
     halves = [(found.unlikely, "fail"), (found.likely, "pass")]
-    said = [f"of {one.number} that it thought likelier to {what}, {one.value:.0%} passed" for one, what in halves if one.number]
+    said = [f"of {one.number} swatches that were likelier to {what}, {one.value:.0%} passed" for one, what in halves if one.number]
     st.caption(
-        f"{'; '.join(said).capitalize()}. Each dot is the swatches of like chance, larger where there are more. On the dashed line as "
-        "many passed as was said; above it more, below it fewer."
+        f"{'; '.join(said).capitalize()}. Each dot stands for swatches with nearly the same chance, a larger one for more of them. On "
+        "the dashed line as many passed as was said, above it more, below it fewer."
     )
 
 
@@ -165,10 +174,11 @@ def _bands(found: Score) -> None:
         st.caption("This is told once a cloth has come to a pass.")
         return
     st.html(coverage([*((spoken(control), one) for control, one in found.coverage.items()), ("all together", held)], COVERAGE))
-    judged = {-1: "they are narrower than they should be", 0: "they are as wide as they should be", 1: "they are wider than they need be"}
+    judged = {-1: "so the bands promise too much", 0: "so the bands keep their word", 1: "so the bands are wider than they need be"}
     st.caption(
-        f"Of the settings that first passed, {held.value:.0%} lay in the band stated before the cloth's first swatch. The bands are meant "
-        f"to hold {COVERAGE:.0%} (the line): {judged[held.against(COVERAGE)]}. What passes is near the best setting and need not be it."
+        f"Before a cloth's first swatch, a band says where each control will stand. Of the settings that were the first to pass, "
+        f"{held.value:.0%} lay in theirs. It should be {COVERAGE:.0%} (the line), {judged[held.against(COVERAGE)]}. A setting that passes "
+        "is near the best one and need not be it."
     )
 
 
@@ -179,17 +189,17 @@ def _leads(found: Score) -> None:
     for name, why in judged.items():
         st.html(f"<div class='rule'><strong>{escape(name)}</strong><br>{escape(why)}</div>")
     if early := [name for name in found.by_stitch if name not in judged]:
-        st.caption(f"No verdict yet, for it takes {ENOUGH_TRIALS} swatches of a stitch: {listed(early)}. Until then the model leads.")
+        st.caption(f"Too early to say, for it takes {ENOUGH_TRIALS} swatches of a stitch: {listed(early)}. Set what is proposed.")
 
 
 def _tables(found: Score) -> None:
     by_stitch = [found.total, *found.by_stitch.values()]
-    parts = {"by stitch": by_stitch, "by machine": found.by_machine.values(), "by class of fabric": found.by_kind.values()}
+    parts = {"by stitch": by_stitch, "by machine": found.by_machine.values(), "by kind of cloth": found.by_kind.values()}
     for by, tallies in parts.items():
         st.html(_table(f"Figures {by}", tallies))
     st.caption(
-        "Given: the chance that was given to what then happened, by the model and by the rate of passes of the stitch so far. First: first "
-        "swatches that passed, sewn on one and not on the other. To a pass: mean swatches. After ± stands the standard error."
+        "Chance given: how likely what then happened had been called. First swatches: how many of them passed. Swatches to a pass: the "
+        "average. The number after ± is how far luck alone may well have moved it."
     )
 
 
@@ -202,7 +212,7 @@ def _table(name: str, tallies: Iterable[Tally]) -> str:
 def _row(one: Tally) -> str:
     given = [f"{exp(score.value):.0%}" for score in (one.log_score, one.baseline_log_score)]
     to_pass = f"{one.swatches.value:.1f}" if one.swatches.number else "none"
-    leads = one.verdict.lead if one.trials >= ENOUGH_TRIALS else "no verdict"
+    leads = one.verdict.lead if one.trials >= ENOUGH_TRIALS else "too early"
     cells = [str(one.trials), *given, _share(one.first_at_model), _share(one.first_at_baseline), to_pass, leads]
     return f"<tr><td>{escape(one.name)}</td>{''.join(f'<td>{escape(cell)}</td>' for cell in cells)}</tr>"
 

@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 from math import cos, pi, sin, tau
 
 from parts.svg import LOWER_LOOPER, NEEDLE, UPPER_LOOPER, Point, area, drawn, label, line, shown
-from recommender.trade.readings import READINGS
+from recommender.trade.readings import READINGS, looks
 
 WIDTH, HEIGHT = 160, 116
 LEFT, RIGHT, EDGE, SEAM, HEM = 16.0, 144.0, 34.0, 78.0, 108.0
@@ -32,19 +32,8 @@ def seam(reading: str, score: float) -> str:
 
 def show_seam(reading: str, score: float) -> str:
     """The same as HTML for a page, with a text alternative."""
-    alt = f"{READINGS[reading].title}, {score:+g}: {step_words(reading, score)}"
+    alt = f"{READINGS[reading].title}, {score:+g}: {looks(reading, score)}"
     return shown(seam(reading, score), alt=alt, width=WIDTH, height=HEIGHT)
-
-
-def step_words(reading: str, score: float) -> str:
-    """What the seam looks like at a score.
-
-    >>> step_words("edge_lie", -1), step_words("edge_lie", 0), step_words("edge_lie", 1.5)
-    ('gathered, puckered: a little', 'flat', 'stretched, wavy: rather')
-    """
-    noun = READINGS[reading]
-    words = noun.nought if score == 0 else noun.plus if score > 0 else noun.minus
-    return words + {0: "", 0.5: ": barely", 1: ": a little", 1.5: ": rather", 2: ""}[abs(score)]
 
 
 def threads_key() -> str:

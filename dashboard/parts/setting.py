@@ -6,6 +6,7 @@ from parts.svg import escape
 from parts.units import beside, reading_of
 from parts.words import brief
 from recommender import Settings
+from recommender.trade.words import number
 
 
 def setting(settings: Settings, changed: Mapping[str, float | None], than: str) -> str:
@@ -25,4 +26,6 @@ def setting(settings: Settings, changed: Mapping[str, float | None], than: str) 
         )
         name, shown = escape(brief(control)), f"{read(value)}{unit and f' <small>{escape(unit)}</small>'}"
         cells.append(f"<div{' class=moved' if other else ''}><dt>{name}</dt><dd>{shown}</dd>{other}</div>")
+    if settings.foot_pressure is not None:
+        cells.append(f"<div><dt>foot pressure</dt><dd>{number(settings.foot_pressure)}</dd></div>")
     return f"<dl class='setting'>{''.join(cells)}</dl>"

@@ -3,18 +3,19 @@
 from base64 import b64encode
 from collections.abc import Sequence
 from datetime import datetime
+from functools import partial
 
 import streamlit as st
 
-from parts.seams import step_words
 from parts.svg import escape
-from parts.units import beside, reading_of, shown
-from parts.words import brief, number
+from parts.units import beside, chosen, reading_of
+from parts.words import brief
 from recommender import Fabric, Settings, Studio
 from recommender.swatches.pictures import photo
 from recommender.swatches.trial import Trial
-from recommender.trade.readings import FLAGS
+from recommender.trade.readings import FLAGS, scored
 from recommender.trade.thread import Thread
+from recommender.trade.words import described, number, threaded
 
 _LATELY = 24
 """Swatches whose ratings are drawn one by one; earlier ones are only counted."""
@@ -35,30 +36,14 @@ def _cell(control: str, value: str, unit: str = "") -> str:
     return f"<div><dt>{noun}</dt><dd>{value}{unit and f' <small>{escape(unit)}</small>'}</dd></div>"
 
 
-def described(fabric: Fabric) -> str:
-    """A cloth in one line, its weight in the chosen units."""
-    stretch = f"stretches {fabric.stretch:g} %" if fabric.stretch else ""
-    elastane = f"{fabric.elastane:g} % elastane" if fabric.elastane else ""
-    thickness = "" if fabric.thickness is None else f"{fabric.thickness:g} mm thick"
-    parts = (f"{fabric.fibre} {fabric.construction}", shown("weight", fabric.gsm), stretch, elastane, thickness)
-    return ", ".join(part for part in parts if part)
+def cloth_words(fabric: Fabric) -> str:
+    """A cloth in one line, in the chosen units."""
+    return described(fabric, chosen())
 
 
-def laid(fabric: Fabric) -> str:
-    """How the cloth lay in the seam.
-
-    >>> laid(Fabric(name="rib", construction="knit", fibre="cotton", gsm=220))
-    '2 layers, lengthwise'
-    """
-    return f"{fabric.plies} {'layer' if fabric.plies == 1 else 'layers'}, {fabric.grain}"
-
-
-def threaded(needle: Thread, looper: Thread) -> str:
+def threads_words(needle: Thread, looper: Thread) -> str:
     """The threads in one line."""
-
-    def of(thread: Thread) -> str:
-        return f"{thread.tex:g} tex, {thread.fibre}, {thread.kind}"
-
+    of = partial(threaded, units=chosen())
     return f"needles and loopers {of(needle)}" if needle == looper else f"needles {of(needle)}; loopers {of(looper)}"
 
 
@@ -71,15 +56,6 @@ def seen(trial: Trial) -> str:
     if right := len(trial.readings) - len(off):
         said.append(f"{right} of {len(trial.readings)} readings right" if off else f"all {right} readings right")
     return "; ".join(said) or "no reading made"
-
-
-def scored(reading: str, score: float) -> str:
-    """A reading in words, with its number.
-
-    >>> scored("edge_lie", 0), scored("edge_lie", -1)
-    ('flat (0)', 'gathered, puckered: a little (-1)')
-    """
-    return f"{step_words(reading, score)} ({f'{score:+g}' if score else '0'})"
 
 
 def tally(trials: Sequence[Trial]) -> str:

@@ -23,7 +23,7 @@ MOST = 200
 """Tablets whose files are kept."""
 
 _PLAIN = (str, int, float, bool, type(None))
-_SEAM = ("fabric", "stitch", "machine", "needle_thread", "looper_thread")
+_TOLD = ("passed", "pending", "trial_id")
 
 
 def shelf(studio: Studio, tablet: str) -> Path:
@@ -74,12 +74,12 @@ def _is_plain(value: object) -> bool:
 
 
 def _written(draft: Draft) -> dict[str, Any]:
-    seam = {name: getattr(draft.proposal, name) for name in _SEAM}
-    told = {name: value if isinstance(value, str) else asdict(value) for name, value in seam.items()}
-    return {"seam": told, "passed": draft.passed, "readings": dict(draft.readings), "pending": draft.pending}
+    seam = {name: value if isinstance(value, str) else asdict(value) for name, value in draft.seam.items()}
+    return {"seam": seam, "readings": dict(draft.readings), "held": dict(draft.held)} | {name: getattr(draft, name) for name in _TOLD}
 
 
 def _read(told: Mapping[str, Any], studio: Studio) -> Draft:
     kinds = {"fabric": Fabric, "needle_thread": Thread, "looper_thread": Thread}
     seam = {name: kinds[name](**value) if name in kinds else value for name, value in told["seam"].items()}
-    return Draft(studio.propose(**seam), passed=told["passed"], readings=dict(told["readings"]), pending=told["pending"])
+    given = {name: told[name] for name in _TOLD}
+    return Draft(studio.propose(**seam), readings=dict(told["readings"]), held=dict(told["held"]), **given)

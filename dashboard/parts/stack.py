@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from itertools import accumulate
 
 from parts.svg import escape
-from parts.words import adding_up, number, signed
+from parts.words import adding_up, signed
+from recommender.trade.words import number
 
 PATTERNS = 8
 """Patterns that are told apart; more names than these use them again."""

@@ -8,17 +8,19 @@ from parts.added_photo import add_photo
 from parts.card import show_trial_card
 from parts.carry import copy_to_another_machine
 from parts.mending import bring_back, correct_swatch, say_what_was_done, withdraw_swatch
-from parts.opening import book_now, open_with
+from parts.opening import book_now, open_list, open_with
 from parts.seams import show_seam
-from parts.sewn import described, laid, moment, numbers, picture, scored, seen, threaded
+from parts.sewn import cloth_words, moment, numbers, picture, seen, threads_words
 from parts.svg import escape
+from parts.units import chosen
 from parts.words import plain
 from recommender import Studio
 from recommender.advice.book import entry_of
 from recommender.errors import UnknownName
 from recommender.swatches.trace import Step, is_withdrawn, last_state, trace
 from recommender.swatches.trial import Trial
-from recommender.trade.readings import READINGS
+from recommender.trade.readings import READINGS, scored
+from recommender.trade.words import laid
 
 _DEEDS = {"recorded": "Logged", "corrected": "Corrected", "withdrawn": "Withdrawn", "brought back": "Counts again", "photo": "Photo added"}
 
@@ -36,7 +38,7 @@ def show_swatch(studio: Studio, trial_id: str) -> None:
     try:
         history = studio.history(trial_id)
     except UnknownName as error:
-        open_with("‹ Swatch book", "open.book")
+        open_list()
         st.title("Swatch book", anchor=False)
         st.error(plain(error))
         return
@@ -61,7 +63,7 @@ def show_swatch(studio: Studio, trial_id: str) -> None:
 def _ways_back(studio: Studio, trial: Trial) -> None:
     entry = entry_of(book_now(studio), trial)
     with st.container(horizontal=True):
-        open_with("‹ Swatch book", "open.book")
+        open_list()
         if entry is not None:
             open_with(f"‹ {plain(entry.title)}", "open.cloth", fabric=entry.title)
 
@@ -82,7 +84,8 @@ def _sewn(trial: Trial) -> None:
     st.header("Sewn with", anchor=False)
     needle = [] if trial.needle_size is None else [f"needle {trial.needle_size:g}"]
     needle += [] if trial.needle_hours is None else [f"{trial.needle_hours:g} h on it"]
-    lines = [f"{described(trial.fabric)}; {laid(trial.fabric)}", "; ".join([threaded(trial.needle_thread, trial.looper_thread), *needle])]
+    with_ = [threads_words(trial.needle_thread, trial.looper_thread), *needle]
+    lines = [f"{cloth_words(trial.fabric)}; {laid(trial.fabric)}", "; ".join(with_)]
     st.html(f"<div class='large'>{numbers(trial.settings)}</div>" + "".join(f"<div>{escape(line)}</div>" for line in lines))
 
 
@@ -105,12 +108,13 @@ def _act(studio: Studio, trial: Trial, *, gone: bool) -> None:
     if gone:
         bring_back(studio, trial)
         return
-    deed = st.segmented_control("What now?", list(_ACTS), key=f"deed.{trial.id}", wrap=True, persist_state="page")
+    deed = st.segmented_control("What now?", list(_ACTS), key=f"deed.{trial.id}", wrap=True, persist_state="session")
     if deed:
         _ACTS[deed](studio, trial)
 
 
 def _step(step: Step) -> str:
     who, why = f" by {escape(step.by)}" if step.by else "", f": {escape(step.why)}" if step.why else ""
-    changes = "".join(f"<div>{escape(change.sentence)}</div>" for change in step.changes)
+    units = chosen()
+    changes = "".join(f"<div>{escape(change.sentence(units))}</div>" for change in step.changes)
     return f"<li><span class='quiet'>{moment(step.at)}</span> <b>{_DEEDS[step.kind]}</b>{who}{why}{changes}</li>"

@@ -13,12 +13,3 @@ def table(name: str, head: Sequence[str], rows: Iterable[Sequence[object]]) -> s
         f"<div class='wide' tabindex='0' role='region' aria-label='{escape(name)}'>"
         f"<table class='why plain'><thead><tr>{top}</tr></thead><tbody>{body}</tbody></table></div>"
     )
-
-
-def counted(number: int, thing: str, things: str = "") -> str:
-    """A number of things.
-
-    >>> counted(1, "swatch", "swatches"), counted(3, "row")
-    ('1 swatch', '3 rows')
-    """
-    return f"{number} {thing if number == 1 else things or thing + 's'}"

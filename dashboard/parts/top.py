@@ -5,9 +5,9 @@ from hashlib import sha256
 import streamlit as st
 
 _CLOSE = (
-    "if (innerWidth <= 768 && window.wasAt && window.wasAt !== location.pathname) "
+    "if (innerWidth <= 768 && window.wasAt && window.wasAt !== location.href) "
     "document.querySelector('[data-testid=stSidebar][data-collapsed=false] [data-testid=stSidebarCollapseButton] button')?.click(); "
-    "window.wasAt = location.pathname;"
+    "window.wasAt = location.href;"
 )
 """On a narrow screen the list of pages lies over the page, and Streamlit leaves it there when one is chosen."""
 

@@ -1,26 +1,17 @@
-"""The units that a person thinks in: metric or imperial, and one way of counting thread; the log never sees them.
-
-Dials are read as the machine has them, in mm; who thinks in inches reads both.
-"""
+"""The units that a person thinks in, as last chosen on this tablet: metric or imperial, and one way of counting thread."""
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 import streamlit as st
 
 from parts.keeping import remembered
-from parts.words import number
 from recommender.advice.moves import Move
 from recommender.trade.units import SYSTEMS, quantity
+from recommender.trade.words import MEASURED, Units
 
-MEASURED = ("length", "width")
-"""Controls that are lengths; the rest are numbers on a dial."""
-_LEAST = 0.05
-"""mm; no stitch is shorter, and stitches per inch have to stay finite."""
-PLACES = {"g/m2": 1, "oz/yd2": 1, "stitches per inch": 1, "inch": 3, "mm": 2}
-"""Digits after the point that are worth showing; two where a unit is not named."""
 _KEPT: dict[str, Any] = {"persist_state": "session"}
-_SHORT = {"stitches per inch": "per inch", "inch": "in"}
 
 
 def system() -> str:
@@ -46,9 +37,14 @@ def choose_thread_unit(rewrite: Callable[[], None]) -> None:
     st.selectbox("Count thread in", _thread_units(), key="thread_unit", on_change=rewrite, **_KEPT)
 
 
+def chosen() -> Units:
+    """Both choices, for what is made of them."""
+    return Units(system(), thread_unit())
+
+
 def unit(name: str) -> str:
     """The unit in which a quantity is shown now."""
-    return thread_unit() if name == "thread" else quantity(name).usual(system())
+    return chosen().unit(name)
 
 
 def other_unit(name: str) -> str:
@@ -57,33 +53,24 @@ def other_unit(name: str) -> str:
     return quantity(name).usual(other)
 
 
-def shown(name: str, value: float, chosen: str | None = None) -> str:
-    """An amount with its unit, in the one shown now or in a chosen one."""
-    chosen = chosen or unit(name)
-    return f"{_rounded(quantity(name).show(value, chosen), chosen)} {_SHORT.get(chosen, chosen)}"
+def shown(name: str, value: float) -> str:
+    """An amount with its unit, in the one shown now."""
+    return chosen().said(name, value)
 
 
 def turned(control: str) -> Callable[[float], float]:
     """What makes a dial's number the number that is shown: stitch length and cutting width stand in the chosen units."""
-    if control not in MEASURED:
-        return float
-    chosen = unit(control)
-    return lambda value: quantity(control).show(max(value, _LEAST), chosen)
+    return partial(chosen().turned, control)
 
 
 def reading_of(control: str) -> Callable[[float], str]:
     """How the settings of a control are read."""
-    turn, chosen = turned(control), unit(control) if control in MEASURED else ""
-    return lambda value: _rounded(turn(value), chosen)
+    return partial(chosen().read, control)
 
 
 def beside(control: str, value: float) -> str:
     """What stands beside the number of a control: its unit, and the dial's own mark where the number is not read off it."""
-    if control not in MEASURED:
-        return ""
-    chosen = unit(control)
-    own = quantity(control).base
-    return own if chosen == own else f"{_SHORT[chosen]}; dial {number(value)} {own}"
+    return chosen().beside(control, value)
 
 
 def move_words(move: Move) -> str:
@@ -91,10 +78,6 @@ def move_words(move: Move) -> str:
     if move.control not in MEASURED or system() == "metric":
         return move.sentence
     return f"{move.sentence[:-1]} on the dial: {reading_of(move.control)(move.end)} {unit(move.control)}."
-
-
-def _rounded(value: float, chosen: str) -> str:
-    return f"{round(value, PLACES.get(chosen, 2)) + 0:g}"
 
 
 def _thread_units() -> tuple[str, ...]:

@@ -7,13 +7,15 @@ from typing import TYPE_CHECKING
 
 import streamlit as st
 
+from parts.sewn import day
 from parts.svg import escape
-from parts.tables import counted, table
+from parts.tables import table
 from parts.words import plain
 from parts.work import Progress, begin, found, is_under_way
 from recommender import Studio
-from recommender.swatches.columns import COLUMNS
+from recommender.swatches.columns import COLUMNS, called
 from recommender.swatches.trial import Trial
+from recommender.trade.words import counted
 
 if TYPE_CHECKING:
     from recommender.swatches.suite import RuleOutcome, ValidationReport
@@ -95,7 +97,7 @@ def _rules(name: str, rules: "Sequence[RuleOutcome]") -> str:
     for rule in rules:  # a column has several rules that expect the same in words: its kind, its range, its steps
         merged[rule.column, rule.expected] = max(rule.faults, merged.get((rule.column, rule.expected), 0))
     rows = [
-        (column.replace("_", " "), expected, f"{counted(faults, 'swatch breaks', 'swatches break')} it" if faults else "kept")
+        (called(column), expected, f"{counted(faults, 'swatch breaks', 'swatches break')} it" if faults else "kept")
         for (column, expected), faults in merged.items()
     ]
     return table(f"Rules: {name}", ("column", "expected", "outcome"), rows)
@@ -106,6 +108,6 @@ def _faults(checked: Checked) -> str:
     rows = []
     for fault in faults[:SHOWN]:
         trial = checked.trials[fault.row]
-        rows.append((f"{trial.when:%Y-%m-%d}", trial.fabric.name, trial.stitch, fault.sentence, trial.id))
+        rows.append((day(trial.when), trial.fabric.name, trial.stitch, fault.sentence, trial.id))
     more = f"<div class='quiet'>{len(faults) - SHOWN} more are not shown.</div>" if len(faults) > SHOWN else ""
     return table("Faults", ("sewn", "cloth", "stitch", "what is wrong", "id"), rows) + more

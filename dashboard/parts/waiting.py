@@ -7,18 +7,22 @@ import streamlit as st
 from parts.drafts import take
 from parts.setting import setting
 from parts.svg import escape
+from parts.units import chosen, system
 from parts.words import asked, listed, plain
 from recommender import Studio
 from recommender.advice.planning.day import ChangeOver, Stop
+from recommender.cards.card import FIRST, PLUG_OUT
 from recommender.errors import OveredgeError
 from recommender.swatches.pending import Pending
 from recommender.trade.consumption import thread_ratio
 from recommender.trade.preparation import preparation
 from recommender.trade.stitch import stitch
 from recommender.trade.thread import Thread
+from recommender.trade.words import counted, threaded
 
 _PLACES = {"needle": "needle", "looper": "looper", "finger": "finger", "converter": "looper", "knife": "knife", "foot": "foot"}
 """Words of a change-over, and where the hands are for it."""
+_STILL = "Turn what moves the knife or the feed only while the machine stands still."
 
 
 def show_list(studio: Studio) -> None:
@@ -28,12 +32,12 @@ def show_list(studio: Studio) -> None:
     waiting = studio.pending()
     if not waiting:
         return
-    st.header(f"To sew: {len(waiting)} {'swatch' if len(waiting) == 1 else 'swatches'}", anchor=False)
+    st.header(f"To sew: {counted(len(waiting), 'swatch', 'swatches')}", anchor=False)
     stops = studio.day(waiting)
     threads = sum(len(stop.change.thread) for stop in stops)
     work = f"{threads or 'no'} {'threads' if threads > 1 else 'thread'} to change in all"
     st.caption(f"In an order that spares work: {work}, if each machine stands as your last rated swatch left it.")
-    _caution(studio, waiting[0], ["power", "dials", "knife"])
+    st.html(f"<div class='caution' role='note'><b>Caution:</b> {PLUG_OUT} {_STILL} {FIRST}</div>")
     for number, stop in enumerate(stops, start=1):
         one = waiting[stop.place]
         if number == 1 or _set_up(one) != _set_up(waiting[stops[number - 2].place]):
@@ -50,13 +54,19 @@ def _show_set_up(studio: Studio, one: Pending, change: ChangeOver) -> None:
     """What the machine has to be made into, each caution with it."""
     st.html(f"<h3 class='setup'>{escape(one.stitch)} on {escape(one.machine)}</h3>")
     if (ratio := thread_ratio(stitch(one.stitch), one.settings, one.fabric)) is not None:
-        st.html(f"<div class='quiet'>A metre of this seam takes about {ratio:.0f} m of thread, all threads together.</div>")
+        st.html(f"<div class='quiet'>{_thread_needed(ratio)}</div>")
     orders = _orders(one, change)
     if not orders:
         st.html("<div>The machine stands like this already.</div>")
         return
     st.html(f"<ol class='orders'>{''.join(f'<li>{escape(order)}.</li>' for order in orders)}</ol>")
     _caution(studio, one, {place for word, place in _PLACES.items() if any(word in order for order in orders)})
+
+
+def _thread_needed(ratio: float) -> str:
+    """How much thread a length of the seam takes; the ratio is the same in metres and in yards."""
+    whole, short = ("metre", "m") if system() == "metric" else ("yard", "yd")
+    return f"A {whole} of this seam takes about {ratio:.0f} {short} of thread, all threads together."
 
 
 def _caution(studio: Studio, one: Pending, places: Collection[str]) -> None:
@@ -74,7 +84,7 @@ def _orders(one: Pending, change: ChangeOver) -> list[str]:
     orders += [f"Put the {needle} in" for needle in change.put_in]
     for thread in dict.fromkeys((one.looper_thread, one.needle_thread)):
         new = [position for position in change.thread if (one.needle_thread if "needle" in position else one.looper_thread) == thread]
-        orders += [f"Thread the {listed(new)} with {thread.tex:g} tex, {thread.fibre}, {thread.kind}"] if new else []
+        orders += [f"Thread the {listed(new)} with {threaded(thread, chosen())}"] if new else []
     return orders
 
 

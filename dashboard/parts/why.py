@@ -8,9 +8,10 @@ import streamlit as st
 from parts.stack import Piece, patterns, stack
 from parts.svg import escape
 from parts.units import MEASURED, turned, unit
-from parts.words import adding_up, named, number, signed
+from parts.words import adding_up, named, signed
 from recommender.advice.proposal import Proposal
 from recommender.advice.why import Term
+from recommender.trade.words import counted, number
 
 SHOWN = 5
 """Terms shown one by one; those after them are small and stand together."""
@@ -79,4 +80,4 @@ def _trust(term: Term) -> str:
     """The band of a term and the swatches behind it; nothing for what is arithmetic."""
     if term.trials is None:
         return ""
-    return f"{signed(term.low)} to {signed(term.high)}, from {term.trials} {'swatch' if term.trials == 1 else 'swatches'}"
+    return f"{signed(term.low)} to {signed(term.high)}, from {counted(term.trials, 'swatch', 'swatches')}"

@@ -24,15 +24,6 @@ def plain(text: object) -> str:
     return _MARKS.sub(r"\\\1", " ".join(str(text).split()))
 
 
-def number(value: float) -> str:
-    """A setting as it is read off a dial.
-
-    >>> number(4.0), number(0.3), number(2.25), number(1.2000000001)
-    ('4', '0.3', '2.25', '1.2')
-    """
-    return f"{round(value, 2) + 0:g}"
-
-
 def signed(value: float) -> str:
     """A difference with its sign, to two places.
 

@@ -7,6 +7,7 @@ import numpy as np
 from scipy.special import ndtri
 
 from recommender.advice.bands import COVERAGE
+from recommender.advice.levers import RATIO
 from recommender.advice.model import Model, cloth, opened, seam_of
 from recommender.advice.seam import Seam
 from recommender.learning import Array
@@ -19,7 +20,7 @@ from recommender.trade.thread import POSITIONS
 CONTROLS = (*(f"tension: {position}" for position in POSITIONS), "differential", "length", "width")
 """Every control that the model moves."""
 
-_UNITS = {"differential": "units of a quarter more feed", "length": "units of a quarter longer", "width": "mm"}
+_UNITS = {"differential": "steps, each a quarter more feed", "length": "steps, each a quarter longer", "width": "mm"}
 _GRID = 41
 
 
@@ -55,6 +56,10 @@ class Effect:
     """Upper end of its 80 % band."""
     points: tuple[Point, ...]
     """The swatches on which this reading was made."""
+
+    def distance(self, x: float) -> str:
+        """How far from the baseline an x is, as it is read: of feed and stitch length in percent of the baseline's own number."""
+        return f"{RATIO**x - 1:+.0%}".replace("%", " %") if self.control in ("differential", "length") else f"{x:+.1f}"
 
 
 def effect(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine], reading: str, control: str) -> Effect:

@@ -14,11 +14,12 @@ from recommender.trade.needles import needle_for, packet_size, sizes
 from recommender.trade.preparation import Step, preparation
 from recommender.trade.stitch import Stitch, stitch
 from recommender.trade.thread import Thread
+from recommender.trade.words import METRIC, Units
 
 FIRST = "The machine's manual and local rules come first."
 """The note on every card."""
-MOST_TICKS = 40
-"""Steps of a dial that are drawn one by one."""
+PLUG_OUT = "Plug out before you touch needle, looper or knife."
+"""The caution where there is no room for those of each step."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,6 +42,8 @@ class Mark:
     """How far it can be moved alone before a pass becomes much less likely."""
     to_set: float
     """The number to set: the swatch's own, otherwise that of the one that leads."""
+    units: Units
+    """The units in which its numbers are read."""
 
     @property
     def thread(self) -> str:
@@ -48,15 +51,14 @@ class Mark:
         position = self.control.removeprefix("tension: ")
         return position if position != self.control else ""
 
-    @property
-    def ticks(self) -> tuple[float, ...]:
-        """The places of the dial's steps on its scale; of every other, or fewer, where they would lie too close."""
-        every = max(1, round(self.dial.steps / MOST_TICKS))
-        return tuple(self.place(self.dial.at(index)) for index in range(0, self.dial.steps + 1, every))
+    def read(self, value: float) -> str:
+        """A setting of it, in the card's units."""
+        return self.units.read(self.control, value)
 
-    def place(self, value: float) -> float:
-        """Where a value lies on the scale, from 0 at the low end to 1."""
-        return (min(max(value, self.dial.low), self.dial.high) - self.dial.low) / (self.dial.high - self.dial.low)
+    @property
+    def unit(self) -> str:
+        """What stands beside the number to set: its unit, and the dial's own mark where the number is not read off it."""
+        return self.units.beside(self.control, self.to_set)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,6 +93,8 @@ class Card:
     """When the swatch was sewn, or the proposal was made."""
     address: str
     """What opens this setting in the studio it came from; empty where no address is known."""
+    units: Units
+    """The units in which it is read: those that were chosen when it was made."""
 
     @property
     def readings(self) -> Mapping[str, float]:
@@ -111,7 +115,7 @@ class Card:
         return f"Passed {self.date}{by}." if self.trial.passed else f"Failed {self.date}{by}: not a setting to sew with."
 
 
-def card_of_proposal(proposal: Proposal, machine: Machine, *, when: datetime, address: str = "") -> Card:
+def card_of_proposal(proposal: Proposal, machine: Machine, *, when: datetime, address: str = "", units: Units = METRIC) -> Card:
     """The card of a proposal that was not sewn yet.
 
     Parameters
@@ -122,16 +126,18 @@ def card_of_proposal(proposal: Proposal, machine: Machine, *, when: datetime, ad
         Now, with its time zone.
     address
         What opens the same seam in this studio, see `recommender.cards.link`.
+    units
+        The units in which it is to be read.
 
     Raises
     ------
     InvalidValue
         If the proposal is for another machine, or `when` has no zone.
     """
-    return _card(proposal, machine, None, when, address)
+    return _card(proposal, machine, None, when=when, address=address, units=units)
 
 
-def card_of_trial(trial: Trial, proposal: Proposal, machine: Machine, *, address: str = "") -> Card:
+def card_of_trial(trial: Trial, proposal: Proposal, machine: Machine, *, address: str = "", units: Units = METRIC) -> Card:
     """The card of a logged swatch, with what is proposed for its seam beside it.
 
     Raises
@@ -141,10 +147,10 @@ def card_of_trial(trial: Trial, proposal: Proposal, machine: Machine, *, address
     """
     if (trial.fabric, trial.stitch, trial.machine) != (proposal.fabric, proposal.stitch, proposal.machine):
         raise InvalidValue(f"card: got a proposal for {proposal.fabric.name!r}, expected one for the seam of trial {trial.id!r}")
-    return _card(proposal, machine, trial, trial.when, address)
+    return _card(proposal, machine, trial, when=trial.when, address=address, units=units)
 
 
-def _card(proposal: Proposal, machine: Machine, trial: Trial | None, when: datetime, address: str) -> Card:
+def _card(proposal: Proposal, machine: Machine, trial: Trial | None, *, when: datetime, address: str, units: Units) -> Card:
     if machine.name != proposal.machine:
         raise InvalidValue(f"card: got the machine {machine.name!r}, expected {proposal.machine!r}, which the proposal is for")
     if when.utcoffset() is None:
@@ -157,7 +163,7 @@ def _card(proposal: Proposal, machine: Machine, trial: Trial | None, when: datet
         needle_thread=trial.needle_thread if trial else proposal.needle_thread,
         looper_thread=trial.looper_thread if trial else proposal.looper_thread,
         needle=_needle(proposal.fabric, trial),
-        marks=tuple(_mark(control, proposal, machine, trial) for control in proposal.settings.controls()),
+        marks=tuple(_mark(control, proposal, machine, trial, units) for control in proposal.settings.controls()),
         foot_pressure=(sewn or proposal.leading).foot_pressure,
         trial=trial,
         chance=_chance(proposal),
@@ -165,10 +171,11 @@ def _card(proposal: Proposal, machine: Machine, trial: Trial | None, when: datet
         steps=preparation(chosen, machine, proposal.fabric),
         when=when,
         address=address,
+        units=units,
     )
 
 
-def _mark(control: str, proposal: Proposal, machine: Machine, trial: Trial | None) -> Mark:
+def _mark(control: str, proposal: Proposal, machine: Machine, trial: Trial | None, units: Units) -> Mark:
     actual = trial.settings.controls().get(control) if trial else None
     leading = proposal.leading.controls()[control]
     return Mark(
@@ -180,6 +187,7 @@ def _mark(control: str, proposal: Proposal, machine: Machine, trial: Trial | Non
         band=proposal.bands[control],
         window=proposal.windows[control],
         to_set=leading if actual is None else actual,
+        units=units,
     )
 
 

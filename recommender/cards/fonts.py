@@ -1,8 +1,8 @@
 """The letters that a card can print: open fonts that come as packages, cut down to what one card uses.
 
-Noto Sans has the Latin, Greek, Cyrillic and Devanagari letters, Noto Sans Arabic and Heebo the Arabic and Hebrew ones, Noto Sans CJK
-Chinese, Japanese and Korean. All are under the SIL Open Font License 1.1, which lets a document embed them. Other letters are named in
-a sentence, see `printable`.
+Noto Sans has the Latin, Greek, Cyrillic and Devanagari letters, Noto Sans Arabic, Heebo and Noto Sans Thai the Arabic, Hebrew and Thai
+ones, Noto Sans CJK Chinese, Japanese and Korean. All are under the SIL Open Font License 1.1, which lets a document embed them. Other
+letters are named in a sentence, see `printable`.
 """
 
 import unicodedata
@@ -25,7 +25,7 @@ WEIGHTS: Mapping[str, int] = {"": 400, "B": 700}
 _ALWAYS = "".join(map(chr, range(32, 127))) + "²·–’…"
 _CJK = ("Noto Sans CJK JP", "Noto Sans CJK KR", "Noto Sans CJK SC")
 """Faces of the collection in its own order; a letter that they share is drawn as the language of the text draws it."""
-_SHAPED = frozenset({"Arabic letters", "Devanagari letters", "Hebrew letters"})
+_SHAPED = frozenset({"Arabic letters", "Devanagari letters", "Hebrew letters", "Thai letters"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +59,8 @@ def printable(text: str) -> tuple[str, str]:
 
     >>> printable("silk")
     ('silk', '')
-    >>> printable("silk ผ้าไหม")
-    ('silk …', 'Not printed: Thai letters of the name, for which the card has no font.')
+    >>> printable("silk ሐር")
+    ('silk …', 'Not printed: Ethiopic letters of the name, for which the card has no font.')
     """
     asian, kept, lost = _asian(text), "", []
     for letter in text:
@@ -150,7 +150,7 @@ def _asian(text: str) -> str:
 
 def _face_of(letter: str, asian: str) -> str:
     """The first face that has a letter; empty where none has."""
-    return next((name for name in ("Noto Sans", "Noto Sans Arabic", "Heebo", asian) if ord(letter) in _covered(name)), "")
+    return next((name for name in ("Noto Sans", "Noto Sans Arabic", "Heebo", "Noto Sans Thai", asian) if ord(letter) in _covered(name)), "")
 
 
 @cache

@@ -4,8 +4,9 @@ from recommender.cards.card import FIRST, Card, Mark
 from recommender.cards.fonts import printable
 from recommender.cards.scales import draw_key, draw_reading, draw_scale, draw_thread
 from recommender.cards.sheet import Sheet
-from recommender.cards.words import cloth_words, equipment, number, remarks, short
+from recommender.cards.words import cloth_words, equipment, remarks, short
 from recommender.trade.readings import READINGS
+from recommender.trade.words import number
 
 MARGIN = 5.5
 SIDE = 23.0
@@ -31,7 +32,7 @@ def _head(paper: Sheet, card: Card, wide: float) -> float:
     name, lost = printable(" ".join(card.fabric.name.split()))
     name, size = paper.fitting(name, room, 2, (15, 13, 11, 9.5, 8), style="B")
     y = paper.tell(name, MARGIN, MARGIN, room, size, style="B")
-    for words in filter(None, (lost, cloth_words(card.fabric))):
+    for words in filter(None, (lost, cloth_words(card))):
         y = paper.tell(words, MARGIN, y + 0.3, room, 6.8)
     y = paper.tell(f"{card.stitch.name} · ISO {card.stitch.iso}", MARGIN, y + 1, room, 9.5, style="B")
     paper.say(f"on {printable(card.machine)[0]}", MARGIN, y, room, 8.5, least=6)
@@ -90,11 +91,12 @@ def _control(paper: Sheet, mark: Mark, y: float, wide: float, high: float) -> No
         paper.say(mark.thread, x, middle - 3, 23, 7.5, style="B")
         draw_thread(paper, mark.thread, x + 0.3, middle + 1.6, 20)
     else:
-        paper.say(short(mark.control), x, middle - 1.6, 24, 7.5, style="B")
-    paper.say(number(mark.to_set), x + 23, middle - 3.2, 13, 15, style="B", align="R")
+        paper.say(short(mark.control), x, middle - (3 if mark.unit else 1.6), 23, 7.5, style="B")
+        paper.say(mark.unit, x, middle + 0.4, 23, 6.4, least=4.6)
+    paper.say(mark.read(mark.to_set), x + 23, middle - 3.2, 13, 15, style="B", align="R")
     draw_scale(paper, mark, x + 43, middle, wide - 65)
-    paper.say(number(mark.proposal), x + wide - 18, middle - 1.5, 8.8, 7.5, align="R")
-    paper.say(number(mark.baseline), x + wide - 9.2, middle - 1.5, 8.8, 7.5, align="R")
+    paper.say(mark.read(mark.proposal), x + wide - 18, middle - 1.5, 8.8, 7.5, align="R")
+    paper.say(mark.read(mark.baseline), x + wide - 9.2, middle - 1.5, 8.8, 7.5, align="R")
 
 
 def _foot(paper: Sheet, card: Card, x: float, wide: float) -> float:

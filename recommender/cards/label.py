@@ -1,13 +1,16 @@
 """A label for a swatch or a bag: what to set, in the fewest words."""
 
-from recommender.cards.card import Card
+from recommender.cards.card import FIRST, PLUG_OUT, Card
 from recommender.cards.fonts import printable
 from recommender.cards.scales import draw_thread
 from recommender.cards.sheet import Sheet
-from recommender.cards.words import number, short
+from recommender.cards.words import short
+from recommender.trade.words import number
 
 MARGIN = 2.0
 SIDE = 18.5
+LEFT = 25.0
+"""Width of the tensions; the rest of the width is for the other controls, whose units need it."""
 
 
 def draw_label(paper: Sheet, card: Card) -> None:
@@ -28,24 +31,25 @@ def draw_label(paper: Sheet, card: Card) -> None:
 
 
 def _settings(paper: Sheet, card: Card, y: float, wide: float) -> None:
-    """Tensions on the left, the other controls on the right."""
-    bottom = paper.h - MARGIN - 4.6
+    """Tensions on the left, the other controls on the right, each with its unit; below them what is sewn with, and the cautions."""
+    bottom = paper.h - MARGIN - 6.3
     threads = [mark for mark in card.marks if mark.thread]
-    others = [(short(mark.control), number(mark.to_set)) for mark in card.marks if not mark.thread]
-    others += [("foot pressure", number(card.foot_pressure))] if card.foot_pressure is not None else []
+    others = [(short(mark.control), mark.unit, mark.read(mark.to_set)) for mark in card.marks if not mark.thread]
+    others += [("foot pressure", "", number(card.foot_pressure))] if card.foot_pressure is not None else []
     high = (bottom - y) / max(len(threads), len(others))
-    size, half = min(9.0, high / 0.43), wide / 2 - 1
+    size, right = min(9.0, high / 0.43), MARGIN + LEFT + 2
     paper.rule(MARGIN, y, MARGIN + wide, 0.3)
     for row, mark in enumerate(threads):
         middle = y + (row + 0.5) * high
-        paper.say(mark.thread, MARGIN, middle - 1.2, 14, 5.8)
-        draw_thread(paper, mark.thread, MARGIN + 14.3, middle + 0.1, 6)
-        paper.say(number(mark.to_set), MARGIN + 20, middle - size * 0.215, half - 20, size, style="B", align="R")
-    for row, (words, value) in enumerate(others):
-        middle = y + (row + 0.5) * high
-        paper.say(words, MARGIN + half + 2, middle - 1.2, 19, 5.8)
-        paper.say(value, MARGIN + half + 21, middle - size * 0.215, half - 19, size, style="B", align="R")
+        paper.say(mark.thread, MARGIN, middle - 1.2, 13.4, 5.8)
+        draw_thread(paper, mark.thread, MARGIN + 13.6, middle + 0.1, 5)
+        paper.say(number(mark.to_set), MARGIN + 18.6, middle - size * 0.215, LEFT - 18.6, size, style="B", align="R")
+    for row, (name, unit, value) in enumerate(others):
+        middle, room = y + (row + 0.5) * high, MARGIN + wide - right
+        paper.say(f"{name}, {unit}" if unit else name, right, middle - 1.2, room - 7, 5.8, least=4)
+        paper.say(value, right + room - 8, middle - size * 0.215, 8, size, style="B", align="R")
     paper.rule(MARGIN, bottom + 0.1, MARGIN + wide, 0.3)
-    threads_used = " / ".join(dict.fromkeys(f"{thread.tex:.3g} tex" for thread in (card.needle_thread, card.looper_thread)))
-    paper.say(f"Needle {card.needle}; thread {threads_used}", MARGIN, bottom + 0.4, wide, 5, least=4)
-    paper.say("The machine's manual and local rules come first.", MARGIN, bottom + 2.5, wide, 5, style="B", least=4)
+    threads_used = " / ".join(dict.fromkeys(card.units.said("thread", thread.tex) for thread in (card.needle_thread, card.looper_thread)))
+    words = (f"Needle {card.needle}; thread {threads_used}", PLUG_OUT, FIRST)
+    for line, (text, style) in enumerate(zip(words, ("", "B", "B"), strict=True)):
+        paper.say(text, MARGIN, bottom + 0.4 + 2.05 * line, wide, 5, style=style, least=4)

@@ -6,14 +6,13 @@ that nothing has to be kept for it.
 
 from collections.abc import Mapping
 from functools import cache
-from typing import Any, TypedDict
+from typing import Any
 from urllib.parse import quote, urlencode, urlsplit
 
-from recommender.advice.proposal import Proposal
 from recommender.errors import InvalidValue
 from recommender.swatches.cells import number_of, value_of
 from recommender.swatches.columns import COLUMNS, Column
-from recommender.swatches.trial import Trial
+from recommender.trade.asked import Asked
 from recommender.trade.fabric import Fabric
 from recommender.trade.names import shown
 from recommender.trade.rules import rules_of
@@ -26,23 +25,6 @@ BOOK = "swatch_book"
 
 _GROUPS = ("cloth", "needle thread", "looper thread", "stitch and machine")
 _LONGEST = 500
-
-
-class Asked(TypedDict):
-    """A seam as `Studio.propose` takes it."""
-
-    fabric: Fabric
-    stitch: str
-    machine: str
-    needle_thread: Thread
-    looper_thread: Thread
-
-
-def seam_of(one: Proposal | Trial) -> Asked:
-    """The seam of a proposal or of a logged swatch."""
-    return Asked(
-        fabric=one.fabric, stitch=one.stitch, machine=one.machine, needle_thread=one.needle_thread, looper_thread=one.looper_thread
-    )
 
 
 def trial_address(base: str, trial_id: str) -> str:

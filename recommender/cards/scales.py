@@ -5,7 +5,6 @@ from types import MappingProxyType
 
 from recommender.cards.card import Mark
 from recommender.cards.sheet import Sheet
-from recommender.cards.words import number
 
 PATTERNS: Mapping[str, Sequence[float]] = MappingProxyType(
     {
@@ -22,18 +21,18 @@ def draw_scale(paper: Sheet, mark: Mark, x: float, y: float, width: float) -> No
     """The scale of one control, its axis at `y`."""
 
     def at(value: float) -> float:
-        return x + width * mark.place(value)
+        return x + width * mark.dial.place(value)
 
     _band(paper, at(mark.band.low), at(mark.band.high), y)
     paper.rule(x, y, x + width, 0.25, 90)
-    for tick in mark.ticks:
+    for tick in mark.dial.ticks:
         paper.line(x + width * tick, y - 0.7, x + width * tick, y + 0.7)
     _window(paper, at(mark.window.low), at(mark.window.high), y)
     baseline_mark(paper, at(mark.baseline), y)
     proposal_mark(paper, at(mark.proposal), y)
     set_mark(paper, at(mark.to_set), y)
-    paper.say(number(mark.dial.low), x - 6.6, y - 1.05, 6, 5, align="R")
-    paper.say(number(mark.dial.high), x + width + 0.6, y - 1.05, 6, 5)
+    paper.say(mark.read(mark.dial.low), x - 6.6, y - 1.05, 6, 5, align="R")
+    paper.say(mark.read(mark.dial.high), x + width + 0.6, y - 1.05, 6, 5)
 
 
 def baseline_mark(paper: Sheet, x: float, y: float) -> None:

@@ -11,11 +11,13 @@ from recommender.cli.fleet import GivenSeam
 from recommender.cli.options import JsonOption, SeamOptions, StudioOption, describes_seam
 from recommender.cli.show import print_json
 from recommender.errors import InvalidValue
+from recommender.trade.asked import asking
 
 if TYPE_CHECKING:
     from recommender.cards.card import Card
     from recommender.studio import Studio
     from recommender.swatches.trial import Trial
+    from recommender.trade.words import Units
 
 
 @partial(describes_seam, of=GivenSeam)
@@ -28,17 +30,20 @@ def card(
     address: Annotated[
         str, typer.Option(metavar="URL", help="Where your tablets find the dashboard; the card then bears a square that opens it there.")
     ] = "",
+    units: Annotated[str, typer.Option(help="metric or imperial: how weight, stitch length and cutting width are read on it.")] = "metric",
     studio: StudioOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Write the setup card of a logged swatch, or of a proposal, to be pinned up beside the machine."""
     from recommender.cards.pdf import card_pdf
     from recommender.studio import Studio
+    from recommender.trade.words import Units
 
     if file.exists():
         raise InvalidValue(f"{file}: it exists already, expected a new name; nothing was written")
     with Studio.open(studio) as opened:
-        made = _of_trial(opened, options, trial, address) if trial else _of_seam(opened, options, address)
+        read = Units(units)
+        made = _of_trial(opened, options, trial, address, read) if trial else _of_seam(opened, options, address, read)
     file.write_bytes(card_pdf(made, size))
     if as_json:
         print_json({"file": file, "size": size, "address": made.address, "standing": made.standing})
@@ -46,26 +51,27 @@ def card(
         typer.echo(f"Wrote {file}. {made.standing}")
 
 
-def _of_trial(studio: "Studio", options: SeamOptions, trial_id: str, address: str) -> "Card":
+def _of_trial(studio: "Studio", options: SeamOptions, trial_id: str, address: str, units: "Units") -> "Card":
     from recommender.cards.card import card_of_trial
-    from recommender.cards.link import seam_of, trial_address
+    from recommender.cards.link import trial_address
 
     if any(value for value in vars(options).values()):
         raise InvalidValue("card: got --trial and more about the seam, expected --trial alone or a described seam")
     trial = _counting(studio, trial_id)
-    proposal, machine = studio.propose(**seam_of(trial)), studio.machines[trial.machine]
-    return card_of_trial(trial, proposal, machine, address=trial_address(address, trial.id) if address else "")
+    proposal, machine = studio.propose(**asking(trial)), studio.machines[trial.machine]
+    link = trial_address(address, trial.id) if address else ""
+    return card_of_trial(trial, proposal, machine, address=link, units=units)
 
 
-def _of_seam(studio: "Studio", options: SeamOptions, address: str) -> "Card":
+def _of_seam(studio: "Studio", options: SeamOptions, address: str, units: "Units") -> "Card":
     from recommender.cards.card import card_of_proposal
-    from recommender.cards.link import seam_address, seam_of
+    from recommender.cards.link import seam_address
 
     if not options.stitch:
         raise InvalidValue("card: nothing given, expected --trial, or --stitch with a fabric")
     proposal = studio.propose(**options.seam(studio))
-    link = seam_address(address, seam_of(proposal)) if address else ""
-    return card_of_proposal(proposal, studio.machines[proposal.machine], when=datetime.now(UTC), address=link)
+    link = seam_address(address, asking(proposal)) if address else ""
+    return card_of_proposal(proposal, studio.machines[proposal.machine], when=datetime.now(UTC), address=link, units=units)
 
 
 def _counting(studio: "Studio", trial_id: str) -> "Trial":

@@ -8,6 +8,7 @@ import typer
 from recommender.cli.options import JsonOption, StudioOption
 from recommender.cli.show import percent, plain, print_json, print_table
 from recommender.errors import InvalidValue
+from recommender.trade.words import counted
 
 _PROPERTIES = "cloth, thread, stitch, machine"
 
@@ -65,14 +66,14 @@ def fit(studio: StudioOption = None, as_json: JsonOption = False) -> None:
         print_json(report)
         return
     typer.echo(
-        f"Model fitted and kept in {report.model_file}. Trials: {report.trials}, fabrics: {report.cloths}, ratings: {report.ratings}."
+        f"Model fitted and kept in {report.model_file}. Swatches: {report.trials}, cloths: {report.cloths}, ratings: {report.ratings}."
     )
     typer.echo(f"A swatch passes here while its readings stay within {report.tolerance:.2f} of 0. What the model cannot say:")
     print_table(["reading", "standard deviation"], [[name, f"{sd:.2f}"] for name, sd in report.noise.items()])
 
 
 def check(studio: StudioOption = None, as_json: JsonOption = False) -> None:
-    """Hold every trial of the log against every rule of its columns; status 1 where something is wrong."""
+    """Hold every swatch of the log against every rule of its columns; status 1 where something is wrong."""
     from recommender.studio import Studio
 
     with Studio.open(studio) as opened:
@@ -81,7 +82,8 @@ def check(studio: StudioOption = None, as_json: JsonOption = False) -> None:
     if as_json:
         print_json({"passed": report.passed, "trials": report.rows, "rules": report.rules, "faults": faults})
     else:
-        typer.echo(f"{report.rows} trials against {len(report.rules)} rules: {len(faults) or 'no'} fault{'s' if len(faults) != 1 else ''}.")
+        swatches, wrong = counted(report.rows, "swatch", "swatches"), counted(len(faults), "fault") if faults else "no faults"
+        typer.echo(f"{swatches} against {len(report.rules)} rules: {wrong}.")
         if faults:
             print_table(["trial", "column", "fault"], [list(fault.values()) for fault in faults], text_columns=3)
     if not report.passed:
@@ -98,13 +100,12 @@ def matters(studio: StudioOption = None, as_json: JsonOption = False) -> None:
         print_json(found)
         return
     if not found.trials:
-        typer.echo("Nothing can be said yet: no trial of this log has a reading.")
+        typer.echo("Nothing can be said yet: no swatch of this log has a reading.")
         return
     tables = [(title, shares) for title, shares in (("control", found.controls), (_PROPERTIES, found.properties)) if shares]
     if tables:
-        typer.echo(
-            f"Share of what the readings vary by, over {found.trials} trials; with a probability of 80 % it lies between the last two."
-        )
+        swatches = counted(found.trials, "swatch", "swatches")
+        typer.echo(f"Share of what the readings vary by, over {swatches}; with a probability of 80 % it lies between the last two.")
     for title, shares in tables:
         print_table([title, "share", "from", "to"], [[s.name, percent(s.share), percent(s.low), percent(s.high)] for s in shares])
     if found.unmoved:

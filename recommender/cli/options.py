@@ -5,11 +5,12 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, fields, replace
 from datetime import datetime
 from functools import wraps
-from typing import TYPE_CHECKING, Annotated, Any, TypedDict
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from recommender.errors import InvalidValue, UnknownName
+from recommender.trade.asked import Asked
 from recommender.trade.fabric import CONSTRUCTIONS, FIBRES, GRAINS, Fabric
 from recommender.trade.names import unknown
 from recommender.trade.readings import FLAGS, READINGS
@@ -17,7 +18,6 @@ from recommender.trade.settings import Settings
 from recommender.trade.thread import KINDS, ORDINARY, Thread
 
 if TYPE_CHECKING:
-    from recommender.advice.planning.planned import Planned
     from recommender.studio import Studio
 
 
@@ -54,27 +54,6 @@ DemoStudioOption = Annotated[
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for a program to read.")]
 
 
-class Seam(TypedDict):
-    """What `Studio.propose` and `Studio.record` both need to know."""
-
-    fabric: Fabric
-    stitch: str
-    machine: str
-    needle_thread: Thread
-    looper_thread: Thread
-
-
-def seam_of(planned: "Planned") -> Seam:
-    """The seam of a planned swatch or a proposal."""
-    return Seam(
-        fabric=planned.fabric,
-        stitch=planned.stitch,
-        machine=planned.machine,
-        needle_thread=planned.needle_thread,
-        looper_thread=planned.looper_thread,
-    )
-
-
 def one_of(names: Iterable[str]) -> str:
     """The names there are, for the help of an option."""
     return "one of: " + ", ".join(names)
@@ -106,10 +85,10 @@ class SeamOptions:
     needle_thread: Annotated[str | None, typer.Option(help="Thread in the needles, where it differs.")] = None
     looper_thread: Annotated[str | None, typer.Option(help="Thread in the loopers, where it differs.")] = None
 
-    def seam(self, studio: "Studio") -> Seam:
+    def seam(self, studio: "Studio") -> Asked:
         """What the text means in this studio."""
         both = ORDINARY if self.thread is None else read_thread(self.thread)
-        return Seam(
+        return Asked(
             fabric=self._fabric(studio),
             stitch=self.stitch,
             machine=self.machine if self.machine is not None else _only_machine(studio.machines),

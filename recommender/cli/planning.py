@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from recommender.cli.options import JsonOption, SeamOptions, StudioOption, describes_seam, seam_of
+from recommender.cli.options import JsonOption, SeamOptions, StudioOption, describes_seam
 from recommender.cli.show import percent, plain, print_json, print_table
 from recommender.errors import InvalidValue
+from recommender.trade.asked import asking
 from recommender.trade.fabric import Fabric
 
 if TYPE_CHECKING:
@@ -49,7 +50,7 @@ def next_(
     studio: StudioOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Plan the next swatches: of one fabric and stitch, or, without a stitch, those that teach most in a free hour.
+    """Plan the next swatches: of one cloth and stitch, or, without a stitch, those that teach most in a free hour.
 
     With --machine alone: those that teach most of that machine. Five of them make a new one known. What waits on the list of planned
     swatches counts as sewn.
@@ -103,7 +104,7 @@ def pending(
 
 def _put_aside(studio: "Studio", swatch: "PlannedSwatch") -> str:
     """The planned swatch's id on the list."""
-    return studio.set_aside(**seam_of(swatch), settings=swatch.settings, reason=swatch.sentence).id
+    return studio.set_aside(**asking(swatch), settings=swatch.settings, reason=swatch.sentence).id
 
 
 def _at_hand(studio: "Studio", options: SeamOptions, names: Sequence[str]) -> list[Fabric] | None:

@@ -8,6 +8,7 @@ import typer
 
 from recommender.cli.options import JsonOption, StudioOption
 from recommender.cli.show import percent, plain, print_json, print_table
+from recommender.trade.words import counted
 
 if TYPE_CHECKING:
     from recommender.advice.scoring.figures import Figure
@@ -16,25 +17,26 @@ if TYPE_CHECKING:
 
 
 def score(studio: StudioOption = None, as_json: JsonOption = False) -> None:
-    """Replay the log, predicting each trial before it is learned, and tell how good the proposals were beside the baseline."""
+    """Replay the log, predicting each swatch before it is learned, and tell how good the proposals were beside the baseline."""
     from recommender.studio import Studio
 
     with Studio.open(studio) as opened:
         if (behind := opened.unscored) > 30:
-            typer.echo(f"Replaying {behind} trials ...", err=True)
+            typer.echo(f"Replaying {counted(behind, 'swatch', 'swatches')} ...", err=True)
         found = opened.score()
     if as_json:
         print_json({**plain(found), "leads": found.leads})
     elif not found.total.trials:
-        typer.echo("Nothing can be said yet: no trial is logged.")
+        typer.echo("Nothing can be said yet: no swatch is logged.")
     else:
         _print_score(found)
 
 
 def _print_score(found: "Score") -> None:
-    typer.echo(f"{found.total.trials} trials in the order of sewing, each predicted before it was learned. +- is a standard error.")
+    swatches = counted(found.total.trials, "swatch", "swatches")
+    typer.echo(f"{swatches} in the order of sewing, each predicted before it was learned. +- is a standard error.")
     typer.echo("Given: to what then happened, by the model and by the rate of passes of the stitch so far.")
-    headers = ["", "trials", "given: model", "given: rate", "Brier skill", "leads"]
+    headers = ["", "swatches", "given: model", "given: rate", "Brier skill", "leads"]
     for title, tallies in _groups(found):
         print_table([title, *headers[1:]], [_forecast(one) for one in tallies], text_columns=1)
     typer.echo("Passed, of swatches sewn on one and not on the other (the sewer chose which, so cloths may differ):")
@@ -42,7 +44,7 @@ def _print_score(found: "Score") -> None:
     for title, tallies in _groups(found):
         print_table([title, *headers[1:]], [_sewn(one) for one in tallies], text_columns=1)
     typer.echo("Chances as they were said, and what came of them:")
-    print_table(["said", "passed", "trials"], [[percent(b.said), _share(b.passed), str(b.passed.number)] for b in found.reliability])
+    print_table(["said", "passed", "swatches"], [[percent(b.said), _share(b.passed), str(b.passed.number)] for b in found.reliability])
     typer.echo("Settings that passed and lay in the 80 % band stated before the first swatch (what passes need not be the best):")
     rows = [[control, _share(one), str(one.number)] for control, one in found.coverage.items()]
     print_table(["control", "held", "cloths"], [*rows, ["all", _share(found.total.held), str(found.total.held.number)]])

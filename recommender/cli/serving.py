@@ -59,7 +59,7 @@ def demo(
     if as_json:
         print_json({"studio": where, "trials": trials, "address": f"http://{address}:{port}" if serve else None})
     else:
-        typer.echo(f"Demo studio, invented: {trials} trials in {where}")
+        typer.echo(f"Demo studio, invented: {trials} swatches in {where}")
     if serve:
         _become_dashboard(place, address, port)
 

@@ -13,17 +13,17 @@ from recommender.cli.options import (
     FLAGS_HELP,
     READINGS_HELP,
     JsonOption,
-    Seam,
     SeamOptions,
     StudioOption,
     describes_seam,
     moment,
     read_readings,
     read_settings,
-    seam_of,
 )
 from recommender.cli.show import percent, plain, print_json, print_table
 from recommender.errors import InvalidValue, UnknownName
+from recommender.trade.asked import Asked, asking
+from recommender.trade.words import counted
 
 if TYPE_CHECKING:
     from recommender.advice.proposal import Proposal
@@ -45,7 +45,7 @@ class SewnSeam(SeamOptions):
 
 @describes_seam
 def propose(options: SeamOptions, *, studio: StudioOption = None, as_json: JsonOption = False) -> None:
-    """Propose settings for a fabric, beside the baseline, each with its band and why it differs."""
+    """Propose settings for a cloth, beside the baseline, each with its band and why it differs."""
     from recommender.studio import Studio
     from recommender.trade.preparation import preparation
     from recommender.trade.stitch import stitch
@@ -117,7 +117,7 @@ def record(
         typer.echo(BEFORE_TURNING)
 
 
-def _meant(studio: "Studio", options: SeamOptions, pending: str | None) -> tuple[Seam, "Settings"]:
+def _meant(studio: "Studio", options: SeamOptions, pending: str | None) -> tuple[Asked, "Settings"]:
     """The seam that was sewn, and the settings where nothing else is said: those of the planned swatch, or the proposed ones."""
     if pending is None:
         if not options.stitch:
@@ -129,7 +129,7 @@ def _meant(studio: "Studio", options: SeamOptions, pending: str | None) -> tuple
     waiting = {one.id: one for one in studio.pending()}
     if pending not in waiting:
         raise UnknownName(f"planned swatch: got {pending[:80]!r}, expected the id of one that waits, as `overedge pending` lists it")
-    return seam_of(waiting[pending]), waiting[pending].settings
+    return asking(waiting[pending]), waiting[pending].settings
 
 
 def _moves(proposal: "Proposal") -> list[dict[str, object]]:
@@ -184,7 +184,7 @@ def _why(proposal: "Proposal") -> list[str]:
 def _cause(term: "Term") -> str:
     if term.trials is None:
         return f"{term.amount:+.2f} {term.name}"
-    swatches = f"{term.trials} {'swatch' if term.trials == 1 else 'swatches'}"
+    swatches = counted(term.trials, "swatch", "swatches")
     return f"{term.amount:+.2f} {term.name} ({term.low:+.2f} to {term.high:+.2f}, from {swatches})"
 
 

@@ -11,18 +11,19 @@ from recommender.cli.options import JsonOption, StudioOption
 from recommender.cli.show import plain, print_json, print_table
 from recommender.errors import InvalidValue
 from recommender.trade.names import unknown
+from recommender.trade.words import counted
 
 if TYPE_CHECKING:
     from recommender.swatches.trace import Step
     from recommender.swatches.trial import Trial
 
-TrialArgument = Annotated[str, typer.Argument(metavar="ID", help="The trial's id, as `overedge trials` lists it.")]
+TrialArgument = Annotated[str, typer.Argument(metavar="ID", help="The swatch's id, as `overedge trials` lists it.")]
 ByOption = Annotated[str, typer.Option(help="Who says so.")]
 
 
 def trials(
     *,
-    fabric: Annotated[str | None, typer.Option(help="Only those of this fabric.")] = None,
+    fabric: Annotated[str | None, typer.Option(help="Only those of this cloth.")] = None,
     stitch: Annotated[str | None, typer.Option(help="Only those of this stitch.")] = None,
     machine: Annotated[str | None, typer.Option(help="Only those of this machine.")] = None,
     passed: Annotated[bool | None, typer.Option("--passed/--failed", help="Only those that passed, or only those that failed.")] = None,
@@ -31,7 +32,7 @@ def trials(
     studio: StudioOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """List the logged trials with their ids, the last one below."""
+    """List the logged swatches with their ids, the last one below."""
     from recommender.studio import Studio
 
     names = {"fabric": fabric, "stitch": stitch, "machine": machine}
@@ -43,7 +44,7 @@ def trials(
         print_json(shown)
         return
     if not found:
-        typer.echo("No such trial is in the log." if there else f"No trial {'was withdrawn' if withdrawn else 'is logged yet'}.")
+        typer.echo("No such swatch is in the log." if there else f"No swatch {'was withdrawn' if withdrawn else 'is logged yet'}.")
         return
     rows = [[trial.id, _local(trial.when), trial.fabric.name, trial.stitch, trial.machine, _rating(trial)] for trial in shown]
     print_table(["id", "sewn", "fabric", "stitch", "machine", "rating and readings"], rows, text_columns=6)
@@ -52,17 +53,17 @@ def trials(
 
 
 def history(trial: TrialArgument, studio: StudioOption = None, as_json: JsonOption = False) -> None:
-    """Show what was ever logged of one trial: recorded, corrected, withdrawn, with who, when and why."""
+    """Show what was ever logged of one swatch: recorded, corrected, withdrawn, with who, when and why."""
     from recommender.studio import Studio
     from recommender.swatches.trace import trace
 
     with Studio.open(studio) as opened:
         steps = trace(opened.history(trial))
     if as_json:
-        print_json([{**plain(step), "changes": [{**plain(c), "sentence": c.sentence} for c in step.changes]} for step in steps])
+        print_json([{**plain(step), "changes": [{**plain(c), "sentence": c.sentence()} for c in step.changes]} for step in steps])
         return
     for step in steps:
-        typer.echo("\n".join([_head(step), *(f"  {change.sentence}" for change in step.changes)]))
+        typer.echo("\n".join([_head(step), *(f"  {change.sentence()}" for change in step.changes)]))
 
 
 def correct(
@@ -77,12 +78,12 @@ def correct(
             "out. Say it once for each.",
         ),
     ] = None,
-    why: Annotated[str, typer.Option(help="The reason; it stays in the trial's history.")] = "",
+    why: Annotated[str, typer.Option(help="The reason; it stays in the swatch's history.")] = "",
     by: ByOption = "",
     studio: StudioOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Correct a trial, or without --set let a withdrawn one count again; what stood before stays in its history."""
+    """Correct a swatch, or without --set let a withdrawn one count again; what stood before stays in its history."""
     from recommender.studio import Studio
     from recommender.swatches.trace import is_withdrawn, trace
 
@@ -90,24 +91,24 @@ def correct(
     with Studio.open(studio) as opened:
         before = opened.history(trial)
         if not values and not is_withdrawn(before):
-            raise InvalidValue(f"trial {trial!r}: nothing to correct, expected --set COLUMN=VALUE such as --set edge_lie=-1")
+            raise InvalidValue(f"swatch {trial!r}: nothing to correct, expected --set COLUMN=VALUE such as --set edge_lie=-1")
         after = opened.correct_columns(trial, values, why, by)
         steps = trace(opened.history(trial))[len(before) :]
     if as_json:
         print_json({"trial": after, "changes": [plain(one) for step in steps for one in step.changes]})
         return
-    lines = [f"  {one.sentence}" for step in steps for one in step.changes]
+    lines = [f"  {one.sentence()}" for step in steps for one in step.changes]
     typer.echo("\n".join([f"Corrected {after.id}." if steps else f"{after.id} is so already; nothing was logged.", *lines]))
 
 
 def withdraw(
     trial: TrialArgument,
-    why: Annotated[str, typer.Option(help="The reason; it stays in the trial's history.")],
+    why: Annotated[str, typer.Option(help="The reason; it stays in the swatch's history.")],
     by: ByOption = "",
     studio: StudioOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Take a trial out of what counts; it stays in the log with the reason, and `correct` lets it count again."""
+    """Take a swatch out of what counts; it stays in the log with the reason, and `correct` lets it count again."""
     from recommender.studio import Studio
 
     with Studio.open(studio) as opened:
@@ -116,7 +117,7 @@ def withdraw(
     if as_json:
         print_json({"withdrawn": trial, "trials": left})
     else:
-        typer.echo(f"Withdrew {trial}; {left} trial{'s' if left != 1 else ''} count{'' if left != 1 else 's'}.")
+        typer.echo(f"Withdrew {trial}; {counted(left, 'swatch counts', 'swatches count')}.")
 
 
 def export(
@@ -135,7 +136,7 @@ def export(
     if as_json:
         print_json({"file": file, "trials": written})
     else:
-        typer.echo(f"Wrote {written} trial{'s' if written != 1 else ''} to {file}.")
+        typer.echo(f"Wrote {counted(written, 'swatch', 'swatches')} to {file}.")
 
 
 def read_changes(pairs: Iterable[str]) -> dict[str, Any]:

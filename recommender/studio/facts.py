@@ -42,7 +42,7 @@ class Facts:
         """How to keep the log safe, in a sentence or two."""
         if self.last is None:
             return "Nothing is logged yet, so there is nothing to copy."
-        missing = f"A copy made before {self.last:%Y-%m-%d %H:%M} UTC lacks the last entry."
+        missing = f"A copy made before {self.last.astimezone():%Y-%m-%d %H:%M} lacks the last entry."
         if not self.is_file:
             return f"The log is on a database server: its keeper makes the copies. {missing}"
         name = Path(self.where).name

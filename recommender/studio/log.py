@@ -53,17 +53,24 @@ class Log:
         """The machines by name."""
         return self._store.machines()
 
-    def add_machine(self, machine: Machine) -> None:
+    def add_machine(self, machine: Machine, *, new: bool = False, former: Machine | None = None) -> None:
         """Add a machine, or describe one of the same name anew.
+
+        Parameters
+        ----------
+        new
+            Whether there may be none of that name yet.
+        former
+            The profile that it takes the place of; whatever stands there where left out.
 
         Raises
         ------
         InvalidValue
-            If it is no machine.
+            If it is no machine, there is one though it should be new, or another profile stands there by now.
         """
         if not isinstance(machine, Machine):
             raise InvalidValue(f"machine: got {type(machine).__name__}, expected a Machine, such as Machine.generic('bench')")
-        self._store.add_machine(machine)
+        self._store.add_machine(machine, new=new, former=former)
 
     def trials(self, fabric: str | None = None, stitch: str | None = None, machine: str | None = None) -> tuple[Trial, ...]:
         """The trials that count, as last corrected, in the order of the log; those of one fabric, stitch or machine where named."""
@@ -112,6 +119,7 @@ class Log:
         note: str = "",
         when: datetime | None = None,
         pending: str | None = None,
+        trial_id: str | None = None,
     ) -> Trial:
         """Log a swatch.
 
@@ -127,6 +135,8 @@ class Log:
             As `Trial` has them.
         pending
             Id of the planned swatch that has been sewn; it leaves the list with this.
+        trial_id
+            Its own mark in the log, a new one where left out. What may be sent twice is given one ahead: the second is refused.
 
         Raises
         ------
@@ -153,7 +163,8 @@ class Log:
             who=who,
             note=note,
         )
-        trial = trial if when is None else replace(trial, when=when)
+        given: dict[str, Any] = {"when": when, "id": trial_id}
+        trial = replace(trial, **{name: value for name, value in given.items() if value is not None})
         check_on(trial, seam.machine)
         self._store.record(trial, pending)
         return trial
@@ -273,6 +284,10 @@ class Log:
     def pending(self) -> tuple[Pending, ...]:
         """The planned swatches that were neither sewn nor dropped, the oldest first; one whose trial was withdrawn waits again."""
         return self._store.pending()
+
+    def sewn_as(self, pending_id: str) -> Trial | None:
+        """The trial that a planned swatch has become; None where none of it counts."""
+        return self._store.sewn_as(pending_id)
 
     def drop(self, pending_id: str, why: str = "") -> None:
         """Take a planned swatch off the list unsewn.

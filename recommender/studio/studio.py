@@ -31,6 +31,7 @@ from recommender.studio.log import Log
 from recommender.studio.report import FitReport, fit_report
 from recommender.swatches.place import log_at
 from recommender.swatches.store import Store
+from recommender.trade.asked import asking
 from recommender.trade.fabric import Fabric
 from recommender.trade.settings import Settings
 from recommender.trade.thread import ORDINARY, Thread
@@ -81,7 +82,7 @@ class Studio(Log):
         """Work out ahead what the first answer needs."""
         with self._follower.now() as known:
             for one in known.trials[-1:]:
-                self.propose(**{name: getattr(one, name) for name in ("fabric", "stitch", "machine", "needle_thread", "looper_thread")})
+                self.propose(**asking(one))
 
     @property
     def learning(self) -> str:

@@ -18,6 +18,36 @@ from recommender.trade.settings import TENSION_RULE, Settings
 from recommender.trade.stitch import stitches
 from recommender.trade.thread import ORDINARY, POSITIONS, Thread
 
+_TITLES: Mapping[str, str] = MappingProxyType(
+    {
+        "fabric": "name of the cloth",
+        "fibre": "main fibre",
+        "gsm": "weight",
+        "stretch": "stretch across",
+        "thickness": "thickness of one layer",
+        "plies": "layers sewn",
+        "grain": "seam runs",
+        "needle_tex": "needle thread",
+        "looper_tex": "looper thread",
+        "differential": "differential feed",
+        "length": "stitch length",
+        "width": "cutting width",
+        "passed": "pass or fail",
+        "seam_change": "seam length changed by",
+        "needle_hours": "hours on this needle",
+        "who": "who sewed it",
+        "when": "when it was sewn",
+    }
+    | {f"{place}_{name}": f"{place} thread, {name}" for place in ("needle", "looper") for name in ("fibre", "kind")}
+    | {name: reading.title[0].lower() + reading.title[1:] for name, reading in READINGS.items()}
+    | dict(FLAGS)
+)
+"""What the pages call a column, where that is not its name with blanks."""
+_QUANTITIES: Mapping[str, str] = MappingProxyType(
+    {"gsm": "weight", "thickness": "thickness", "needle_tex": "thread", "looper_tex": "thread", "length": "length", "width": "width"}
+)
+"""Columns whose amounts are read in one unit or another."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Column:
@@ -38,10 +68,33 @@ class Column:
         return self.rule.required and self.default is None
 
     @property
+    def title(self) -> str:
+        """What the pages call it.
+
+        >>> COLUMNS["gsm"].title, COLUMNS["tension_left_needle"].title, COLUMNS["edge_lie"].title
+        ('weight', 'left needle tension', 'how the edge lies')
+        """
+        position = self.name.removeprefix("tension_")
+        return _TITLES.get(self.name, self.name.replace("_", " ")) if position == self.name else f"{position.replace('_', ' ')} tension"
+
+    @property
+    def called(self) -> str:
+        """Its name in a file with that on the pages beside it, where they differ.
+
+        >>> COLUMNS["looper_tex"].called, COLUMNS["stitch"].called
+        ('looper_tex (looper thread)', 'stitch')
+        """
+        return self.name if self.name == self.title else f"{self.name} ({self.title})"
+
+    @property
     def label(self) -> str:
-        """The name and the unit, as a form shows them."""
-        words = self.name.replace("_", " ")
-        return f"{words}, {self.rule.unit}" if self.rule.unit else words
+        """The title and the log's own unit, as a form shows them."""
+        return f"{self.title}, {self.rule.unit}" if self.rule.unit else self.title
+
+    @property
+    def quantity(self) -> str:
+        """What it is an amount of, where people count that in several units; else nothing."""
+        return _QUANTITIES.get(self.name, "")
 
     @property
     def expected(self) -> str:
@@ -51,8 +104,8 @@ class Column:
     def fault(self, value: object) -> str | None:
         """The sentence that says what is wrong with one value, or None."""
         if self.rule is MOMENT_RULE:
-            return moment_fault(self.name, value)
-        return self.rule.fault(self.name, value)
+            return moment_fault(self.called, value)
+        return self.rule.fault(self.called, value)
 
     def limits(self) -> dict[str, Any]:
         """Limits for a number box in a form: `min_value`, `max_value`, `step` and `help`, all of the column's own kind."""
@@ -138,7 +191,7 @@ def row_faults(row: Mapping[str, Any]) -> tuple[str, ...]:
     >>> row_faults({"fabric": "rib", "construction": "knit", "fibre": "cotton", "gsm": 5, "stitch": "rolled hem", "machine": "bench",
     ...     "tension_right_needle": 4, "tension_upper_looper": 4, "tension_lower_looper": 7, "differential": 1, "length": 1.5, "width": 4,
     ...     "passed": True})
-    ('gsm: got 5, expected a number from 15 to 1000 g/m2',)
+    ('gsm (weight): got 5, expected a number from 15 to 1000 g/m2',)
     """
     return tuple(sentence for _, sentence in faults_by_column(row))
 
@@ -148,7 +201,7 @@ def faults_by_column(row: Mapping[str, Any]) -> list[tuple[str, str]]:
     get = row.get
     faults = [(name, fault) for name, check, default in _CHECKS if (fault := check(get(name, default))) is not None]
     faults += [(str(name), f"{name}: there is no such column") for name in row if name not in COLUMNS]
-    return [*faults, *((name, f"{name}: {fault}") for name, fault in threads_of_row(row).items())]
+    return [*faults, *((name, f"{COLUMNS[name].called}: {fault}") for name, fault in threads_of_row(row).items())]
 
 
 def threads_of_row(row: Mapping[str, Any]) -> dict[str, str]:
@@ -158,6 +211,15 @@ def threads_of_row(row: Mapping[str, Any]) -> dict[str, str]:
         return {}
     faults = thread_faults(name, {position: row.get(column) for position, column in _TENSIONS.items()})
     return {_TENSIONS[position]: fault for position, fault in faults.items()}
+
+
+def called(column: str) -> str:
+    """A column as a fault names it; `row` stands for the row as a whole.
+
+    >>> called("gsm"), called("row")
+    ('gsm (weight)', 'row')
+    """
+    return COLUMNS[column].called if column in COLUMNS else column
 
 
 @cache

@@ -7,8 +7,10 @@ from sqlalchemy import ColumnElement, Connection, select
 
 from recommender.errors import InvalidValue, UnknownName
 from recommender.swatches.events import TRIAL_KINDS, Event, event_of
+from recommender.swatches.profile import machine_of
 from recommender.swatches.tables import events, photos
 from recommender.swatches.trial import ID_RULE, Trial
+from recommender.trade.machine import Machine
 from recommender.trade.names import unknown
 
 _DEEDS = (*TRIAL_KINDS, "withdrawn")
@@ -75,6 +77,20 @@ def check_machines(connection: Connection, names: Iterable[str]) -> None:
         raise UnknownName(f"machine: got {strangers[0]!r}, but this studio has no machine yet; add it first")
     if strangers:
         raise unknown("machine", strangers[0], there)
+
+
+def last_profile(connection: Connection, machine: str) -> str | None:
+    """A machine's profile as it was last written; None where there is no such machine."""
+    here = select(events.c.profile).where(events.c.kind == "machine", events.c.machine == machine)
+    return connection.execute(here.order_by(events.c.event.desc()).limit(1)).scalar()
+
+
+def check_nobody_was_first(name: str, profile: str | None, new: bool, former: Machine | None) -> None:
+    """Raise InvalidValue where a machine is there that should be new, or its profile is not the one that it should take the place of."""
+    if new and profile is not None:
+        raise InvalidValue(f"machine name: got {name!r}, which is in this studio, expected a new one")
+    if former is not None and (profile is None or machine_of(profile) != former):
+        raise InvalidValue(f"machine: {name!r} was described anew elsewhere meanwhile; look at its profile and change it again")
 
 
 def last_photo(connection: Connection, trial_id: str) -> bytes:

@@ -6,7 +6,7 @@ from typing import Any
 
 from recommender.errors import OveredgeError
 from recommender.swatches.cells import is_nothing, number_of, value_of
-from recommender.swatches.columns import COLUMNS, faults_by_column
+from recommender.swatches.columns import COLUMNS, called, faults_by_column
 from recommender.swatches.headers import UNIT_COLUMNS, Header
 from recommender.swatches.rows import trial_of
 from recommender.swatches.trial import Trial, machine_faults
@@ -39,7 +39,7 @@ class _Row:
 
     def put(self, column: str, value: Any, typed: str = "") -> None:
         if column in self.values:
-            self.faults[column] = f"{column}: it is given in two columns; leave one of them empty"
+            self.faults[column] = f"{called(column)}: it is given in two columns; leave one of them empty"
         self.values[column] = value
         if typed:
             self.typed[column] = typed
@@ -89,7 +89,7 @@ class RowReader:
                 row.put(name, value)
         except OveredgeError as error:
             for column in UNIT_COLUMNS[name].targets if name in UNIT_COLUMNS else (name,):
-                row.faults[column] = f"{name}: {error}"
+                row.faults[column] = f"{called(name)}: {error}"
 
     def _convert(self, row: _Row, name: str, cell: str) -> None:
         if is_nothing(cell):
@@ -115,5 +115,5 @@ class RowReader:
     def _told(row: _Row, column: str, fault: str) -> str:
         if (typed := row.typed.get(column)) is None:
             return fault
-        given = [other for other, source in row.typed.items() if source == typed]
-        return f"{typed} is {' and '.join(given)}{fault.removeprefix(column)}"
+        given = [called(other) for other, source in row.typed.items() if source == typed]
+        return f"{typed} is {' and '.join(given)}{fault.removeprefix(called(column))}"

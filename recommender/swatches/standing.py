@@ -54,6 +54,11 @@ class Standing:
         sewn = {pending for trial, pending in self.sewn_as.items() if self.trials[trial] is not None}
         return tuple(one for one in self.planned.values() if one.id not in sewn)
 
+    def sewn(self, pending_id: str) -> Trial | None:
+        """The last trial that a planned swatch has become and that counts."""
+        trials = [self.trials[trial] for trial, pending in self.sewn_as.items() if pending == pending_id]
+        return next((trial for trial in reversed(trials) if trial is not None), None)
+
     def _take_trial(self, trial_id: str, event: Event) -> None:
         if event.trial is not None:
             self.withdrawn.pop(trial_id, None)

@@ -34,10 +34,12 @@ from recommender.swatches.queries import (
     check_care_stands,
     check_is_of,
     check_machines,
+    check_nobody_was_first,
     check_not_dropped,
     deeds_on,
     known,
     last_photo,
+    last_profile,
     planned,
     rows,
     rows_of_trial,
@@ -141,13 +143,20 @@ class Store:
         with self._following() as now:
             return MappingProxyType(dict(now.machines))
 
-    def add_machine(self, machine: Machine) -> None:
-        """Add a machine, or describe one anew; the same description twice is one event."""
+    def add_machine(self, machine: Machine, *, new: bool = False, former: Machine | None = None) -> None:
+        """Add a machine, or describe one anew; the same description twice is one event.
+
+        Raises
+        ------
+        InvalidValue
+            If it should be `new` and is not, or it should take the place of a `former` profile that stands there no more.
+        """
 
         def write(connection: Connection) -> None:
             entry = machine_values(machine)
-            before = select(events.c.profile).where(events.c.kind == "machine", events.c.machine == machine.name)
-            if connection.execute(before.order_by(events.c.event.desc()).limit(1)).scalar() != entry["profile"]:
+            before = last_profile(connection, machine.name)
+            check_nobody_was_first(machine.name, before, new, former)
+            if before != entry["profile"]:
                 connection.execute(insert(events), entry)
 
         self._write(write)
@@ -327,6 +336,11 @@ class Store:
         """The planned swatches that were neither sewn nor dropped, the oldest first; one whose trial was withdrawn waits again."""
         with self._following() as now:
             return now.pending()
+
+    def sewn_as(self, pending_id: str) -> Trial | None:
+        """The trial that a planned swatch has become; None where none of it counts."""
+        with self._following() as now:
+            return now.sewn(pending_id)
 
     def drop(self, pending_id: str, why: object = "") -> None:
         """Take a planned swatch off the list unsewn.

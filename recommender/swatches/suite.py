@@ -12,7 +12,7 @@ from functools import cache
 from typing import Any
 
 from recommender.errors import StudioError
-from recommender.swatches.columns import COLUMNS, Column, tension_column
+from recommender.swatches.columns import COLUMNS, Column, called, tension_column
 from recommender.swatches.frame import AS_THE_STITCH_RUNS, FITTING, frame_of
 from recommender.swatches.moments import MOMENT_RULE
 from recommender.swatches.rows import row_of
@@ -80,7 +80,7 @@ def check_rows(rows: Sequence[Mapping[str, Any]]) -> ValidationReport:
     outcomes, faults = [], []
     for (column, expected), bad in zip(((c, e) for c, e, _ in rules), _run(rules, rows), strict=True):
         outcomes.append(RuleOutcome(column, expected, len(bad)))
-        faults += [RowFault(row, column, f"{column}: expected {expected}") for row in bad]
+        faults += [RowFault(row, column, f"{called(column)}: expected {expected}") for row in bad]
     return ValidationReport(len(rows), tuple(outcomes), tuple(sorted(faults, key=lambda fault: fault.row)))
 
 

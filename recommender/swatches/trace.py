@@ -5,11 +5,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from recommender.swatches.columns import COLUMNS
+from recommender.swatches.columns import COLUMNS, Column
 from recommender.swatches.events import Event
+from recommender.swatches.moments import MOMENT_RULE
 from recommender.swatches.rows import row_of, trial_of
 from recommender.swatches.trial import Trial
 from recommender.trade.names import unknown
+from recommender.trade.words import METRIC, Units
 
 CORRECTABLE = tuple(name for name in COLUMNS if name != "id")
 """The columns that a correction may change: all but the id, which a trial keeps for good."""
@@ -26,14 +28,15 @@ class Change:
     after: Any
     """Its value from then on; None where it was taken out."""
 
-    @property
-    def sentence(self) -> str:
+    def sentence(self, units: Units = METRIC) -> str:
         """The same in words.
 
-        >>> Change("gsm", 220.0, 240.0).sentence, Change("edge_lie", None, -0.5).sentence, Change("passed", True, False).sentence
-        ('gsm, g/m2: 220, now 240', 'edge lie: nothing, now -0.5', 'passed: yes, now no')
+        >>> Change("gsm", 220.0, 240.0).sentence(), Change("edge_lie", None, -0.5).sentence(), Change("jam", True, False).sentence()
+        ('weight: 220 g/m2, now 240 g/m2', 'how the edge lies: nothing, now -0.5', 'the machine jammed: yes, now no')
         """
-        return f"{COLUMNS[self.column].label}: {said(self.before)}, now {said(self.after)}"
+        column = COLUMNS[self.column]
+        before, after = (_said_of(column, value, units) for value in (self.before, self.after))
+        return f"{column.title if column.quantity else column.label}: {before}, now {after}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,3 +116,12 @@ def said(value: object) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def _said_of(column: Column, value: Any, units: Units) -> str:
+    """The same in a person's units, and in the time of this computer's zone."""
+    if value is None:
+        return said(value)
+    if column.rule is MOMENT_RULE:
+        return f"{datetime.fromisoformat(value).astimezone():%Y-%m-%d %H:%M}"
+    return units.said(column.quantity, value) if column.quantity else said(value)

@@ -12,6 +12,9 @@ from recommender.trade.rules import Rule, check_fields, number, ruled, rules_of
 from recommender.trade.settings import TENSION_RULE, Settings
 from recommender.trade.thread import POSITIONS
 
+_MOST_TICKS = 40
+"""Steps of a dial that are drawn one by one."""
+
 
 @dataclass(frozen=True, slots=True)
 class Dial:
@@ -54,6 +57,20 @@ class Dial:
     def nearest(self, value: float) -> float:
         """The setting on the scale that is nearest to `value`."""
         return self.at(round((value - self.low) / self.step))
+
+    def place(self, value: float) -> float:
+        """Where a value lies on the scale, from 0 at the low end to 1; what lies beyond an end is held there.
+
+        >>> Dial(0, 8, 0.5, 4).place(2), Dial(0, 8, 0.5, 4).place(9)
+        (0.25, 1.0)
+        """
+        return (min(max(value, self.low), self.high) - self.low) / (self.high - self.low)
+
+    @property
+    def ticks(self) -> tuple[float, ...]:
+        """Places of the steps that a drawing marks: of every other, or fewer, where they would lie too close."""
+        every = max(1, round(self.steps / _MOST_TICKS))
+        return tuple(self.place(self.at(index)) for index in range(0, self.steps + 1, every))
 
     def holds(self, value: float) -> bool:
         """Whether the dial can be set to `value` at all."""

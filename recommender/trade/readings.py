@@ -55,6 +55,26 @@ FLAGS: Mapping[str, str] = MappingProxyType(
 """Faults that are there or not."""
 
 
+def looks(name: str, score: float) -> str:
+    """What a seam looks like at a score of a reading.
+
+    >>> looks("edge_lie", -1), looks("edge_lie", 0), looks("edge_lie", 1.5)
+    ('gathered, puckered: a little', 'flat', 'stretched, wavy: rather')
+    """
+    reading = READINGS[name]
+    words = reading.nought if score == 0 else reading.plus if score > 0 else reading.minus
+    return words + {0: "", 0.5: ": barely", 1: ": a little", 1.5: ": rather", 2: ""}[abs(score)]
+
+
+def scored(name: str, score: float) -> str:
+    """The same with its number.
+
+    >>> scored("edge_lie", 0), scored("edge_lie", -1)
+    ('flat (0)', 'gathered, puckered: a little (-1)')
+    """
+    return f"{looks(name, score)} ({score:+g})" if score else f"{looks(name, score)} (0)"
+
+
 def checked_readings(readings: Mapping[str, Any] | None) -> Mapping[str, float]:
     """The readings that were made, checked and in the usual order; a reading given as None was not made.
 

@@ -167,9 +167,10 @@ def test_after_a_service_the_sum_starts_anew(story):
     assert drift(model, log, shop.machines, machine, serviced) == Drift(
         machine=machine, swatches=0, since=serviced, running=(), suspects=(), begun=None
     )
-    assert drift(model, log, shop.machines, machine, serviced).sentence == f"{machine}: no swatch since {serviced:%Y-%m-%d} to look at yet."
+    none = f"{machine}: no swatch since {serviced.astimezone():%Y-%m-%d} to look at yet."
+    assert drift(model, log, shop.machines, machine, serviced).sentence == none
     later = drift(model, log, shop.machines, machine, log[-3].when)
-    assert f"3 swatches since {log[-3].when:%Y-%m-%d}" in later.sentence
+    assert f"3 swatches since {log[-3].when.astimezone():%Y-%m-%d}" in later.sentence
     assert later.swatches == 3
     assert not later.told
 
@@ -218,9 +219,9 @@ def test_care_that_helped_ends_the_alarm_and_care_that_did_not_lets_it_come_agai
     shop, machine, _, (log, model) = story
     when = log[-1].when + timedelta(minutes=1)
     care = [Care(machine=machine, deed="cleaned", when=when)]
-    log, model = on(shop, machine, model, log, 30, np.random.default_rng(2), slip=slip)
+    log, model = on(shop, machine, model, log, 40, np.random.default_rng(2), slip=slip)
     found = drift_after_care(model, log, shop.machines, machine, care)
-    assert (found.since, found.swatches, found.told) == (when, 30, not helped)
+    assert (found.since, found.swatches, found.told) == (when, 40, not helped)
     if not helped:
         assert (found.suspects[0].control, found.suspects[0].up) == (SLIPPED, True)
         again = Care(machine=machine, deed="serviced", when=log[-1].when + timedelta(minutes=1))
@@ -248,6 +249,14 @@ def test_one_wild_reading_raises_no_alarm(story):
 def test_what_the_words_call_an_eighth_is_one():
     assert RATIO ** SHIFTS["differential"] == pytest.approx(1.125, abs=0.01)
     assert "tighter" in Suspect("tension: left needle", True, 1.0).sentence
+
+
+def test_days_are_those_of_the_studio_and_not_of_utc(far_east):
+    late = datetime(2026, 3, 1, 18, tzinfo=UTC)  # the next morning there
+    suspects = (Suspect(SLIPPED, True, 0.8),)
+    told = Drift(machine="bench", swatches=3, since=late, running=(ALARM,), suspects=suspects, begun=late)
+    assert "Most likely since 2026-03-02; of all that may have changed it is this with a chance of 80 %." in told.sentence
+    assert "as far as 3 swatches since 2026-03-02 can tell" in replace(told, begun=None).sentence
 
 
 def test_what_cannot_be_asked_is_said(story):

@@ -75,3 +75,16 @@ def test_without_a_swatch_the_line_is_the_trades_rule_of_thumb(empty):
     found = effect(empty, (), {}, "edge_lie", "differential")
     assert found.points == ()
     assert found.mean[-1] == pytest.approx(-found.x[-1])
+
+
+def test_a_distance_is_read_in_percent_where_the_control_is_a_ratio_and_in_its_own_numbers_elsewhere(shop, few):
+    trials, model = few
+    for control, told in (
+        ("differential", ("+25 %", "-20 %")),
+        ("length", ("+25 %", "-20 %")),
+        ("width", ("+1.0", "-1.0")),
+        (CONTROLS[0], ("+1.0", "-1.0")),
+    ):
+        found = effect(model, trials, shop.machines, "edge_lie", control)
+        assert (found.distance(1.0), found.distance(-1.0)) == told
+        assert "units of" not in found.unit

@@ -10,7 +10,8 @@ import pytest
 
 from recommender import Fabric, Machine, Studio
 from recommender.cards.card import Card, card_of_proposal, card_of_trial
-from recommender.cards.link import Asked, trial_address
+from recommender.cards.link import trial_address
+from recommender.trade.asked import Asked
 from recommender.trade.thread import ORDINARY
 
 NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)

@@ -11,12 +11,14 @@ import zxingcpp
 from fontTools.ttLib import TTFont
 from pypdf import PageObject, PdfReader
 
-from recommender import stitches
-from recommender.cards.card import FIRST, Card
+from recommender import Studio, stitches
+from recommender.cards.card import FIRST, PLUG_OUT, Card, card_of_proposal
 from recommender.cards.pdf import SIZES, card_pdf
+from recommender.cards.sheet import sheet
 from recommender.errors import UnknownName
+from recommender.trade.words import Units
 
-from .conftest import Proposed
+from .conftest import BASE, NOON, SEAM, Proposed
 
 POINTS = 72 / 25.4
 Sewn = Callable[..., Card]
@@ -77,9 +79,20 @@ def test_the_front_tells_what_to_set_and_the_back_how_to_prepare(sewn: Sewn) -> 
 def test_a_label_tells_every_number(sewn: Sewn) -> None:
     card = sewn()
     told = text_of(pages(card, "label")[0])
-    assert FIRST in told
+    assert f"{PLUG_OUT} {FIRST}" in told
     for mark in card.marks:
         assert f"{mark.to_set:g}" in told.split()
+
+
+def test_who_thinks_in_inches_reads_the_dials_mark_beside_each_length_and_no_word_is_cut(studio: Studio) -> None:
+    proposal, machine = studio.propose(**SEAM), studio.machines["bench"]
+    card = card_of_proposal(proposal, machine, when=NOON, address=BASE, units=Units("imperial"))
+    for size, heads in (("a6", ("stitch length ", "cutting width ")), ("label", ("stitch length, ", "cutting width, "))):
+        told = text_of(pages(card, size)[0])
+        assert "…" not in told
+        for head, unit, number in zip(heads, ("per inch; dial 3 mm", "in; dial 6 mm"), ("8.5", "0.236"), strict=True):
+            assert head + unit in told
+            assert number in told.split()
 
 
 @pytest.mark.parametrize("stitch", stitches())
@@ -120,11 +133,22 @@ def test_arabic_letters_take_the_shape_of_their_place(proposed: Proposed) -> Non
     assert text_of(page).count("ب") == 3
 
 
+def test_thai_marks_stand_over_their_letters(proposed: Proposed) -> None:
+    page = pages(proposed("ผ้าไหม"))[0]
+    assert "ผ้าไหม" in text_of(page)
+    assert "Not printed" not in text_of(page)
+    assert any("Thai" in name for name, _ in fonts_of(page))
+    with sheet(100, 40, ["กี้"]) as paper:
+        paper.set_font("card", "", 10)
+        paper.set_text_shaping(use_shaping_engine=True)
+        assert paper.get_string_width("กี้") == pytest.approx(paper.get_string_width("ก"))  # both marks over the letter take no room
+
+
 def test_letters_without_a_font_are_named_in_a_sentence(proposed: Proposed) -> None:
     for size in SIZES:
-        told = text_of(pages(proposed("silk ผ้าไหม 🧵"), size)[0])
+        told = text_of(pages(proposed("silk ລ 🧵"), size)[0])
         assert "silk … …" in told
-        assert "Not printed: Thai letters and signs such as spool of thread of the name" in told
+        assert "Not printed: Lao letters and signs such as spool of thread of the name" in told
 
 
 def test_every_font_is_embedded_and_cut_down(proposed: Proposed) -> None:

@@ -31,6 +31,15 @@ def test_a_logged_swatch_becomes_a_label_with_its_address(run: Run, studio: Path
     assert "1.7" in page.extract_text().split()
 
 
+def test_a_card_is_read_in_the_units_asked_for(run: Run, studio: Path, tmp_path: Path) -> None:
+    for units, told in (("metric", "170 g/m2"), ("imperial", "5 oz/yd2")):
+        file = tmp_path / f"{units}.pdf"
+        assert run("card", file, *JERSEY, "--units", units, "--studio", studio).status == 0
+        page = " ".join(PdfReader(file).pages[0].extract_text().split())
+        assert told in page
+        assert ("per inch; dial" in page) == (units == "imperial")
+
+
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [
@@ -38,6 +47,7 @@ def test_a_logged_swatch_becomes_a_label_with_its_address(run: Run, studio: Path
         (["--trial", "0f3c"], "0f3c"),
         (["--trial", "0f3c", *JERSEY], "expected --trial alone"),
         ([*JERSEY, "--size", "a4"], "expected one of: a6, label"),
+        ([*JERSEY, "--units", "cubits"], "expected one of: metric, imperial"),
         ([*JERSEY, "--address", "192.0.2.7"], "dashboard address: got"),
     ],
 )

@@ -86,7 +86,7 @@ def test_a_fit_tells_what_it_was_made_of(run: Run, studio: Path, notebook: Path)
     assert told["trials"] == 1
     assert told["cloths"] == 1
     assert set(told["noise"]) == {"edge_lie", "looper_balance", "needle_line", "edge_wrap", "stitch_cover"}
-    assert "Trials: 1, fabrics: 1" in run("fit", "--studio", studio).out
+    assert "Swatches: 1, cloths: 1" in run("fit", "--studio", studio).out
 
 
 def test_what_matters_is_told_in_shares_that_make_up_the_whole(run: Run, tmp_path: Path) -> None:

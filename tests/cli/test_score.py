@@ -33,7 +33,7 @@ def misled(tmp_path):
 
 
 def test_an_empty_log_says_that_nothing_can_be_said(run, studio):
-    assert "no trial is logged" in run("score", "--studio", studio).out
+    assert "no swatch is logged" in run("score", "--studio", studio).out
     assert run("score", "--studio", studio, "--json").json["total"]["trials"] == 0
 
 

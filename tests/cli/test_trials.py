@@ -67,8 +67,8 @@ def test_the_list_is_narrowed(run: Run, studio: Path, logged: tuple[str, str], o
 
 def test_a_shortened_list_says_so_and_an_empty_one_too(run: Run, studio: Path, logged: tuple[str, str]) -> None:
     assert "The last 1 of 2" in run("trials", "-n", "1", "--studio", studio).out
-    assert run("trials", "--machine", "other", "--studio", studio).out == "No such trial is in the log.\n"
-    assert run("trials", "--withdrawn", "--studio", studio).out == "No trial was withdrawn.\n"
+    assert run("trials", "--machine", "other", "--studio", studio).out == "No such swatch is in the log.\n"
+    assert run("trials", "--withdrawn", "--studio", studio).out == "No swatch was withdrawn.\n"
 
 
 def test_a_correction_tells_what_changed_and_stays_in_the_history(run: Run, studio: Path, logged: tuple[str, str]) -> None:
@@ -76,11 +76,11 @@ def test_a_correction_tells_what_changed_and_stays_in_the_history(run: Run, stud
     why = ("--why", "read from the wrong side", "--by", "Ada")
     told = run("correct", first, "--set", "edge_lie=-1", "--set", "gsm=6.5 oz", "--set", "passed=pass", *why, "--studio", studio)
     assert told.status == 0, told.err
-    assert "edge lie: 1, now -1" in told.out
-    assert "gsm, g/m2: 220, now 220.387" in told.out
+    assert "how the edge lies: 1, now -1" in told.out
+    assert "weight: 220 g/m2, now 220.4 g/m2" in told.out
     history = run("history", first, "--studio", studio).out
     assert "corrected by Ada: read from the wrong side\n" in history
-    assert "  passed: no, now yes" in history
+    assert "  pass or fail: no, now yes" in history
     steps = run("history", first, "--json", "--studio", studio).json
     assert [step["kind"] for step in steps] == ["recorded", "corrected"]
     assert {change["column"]: change["before"] for change in steps[1]["changes"]} == {"gsm": 220, "edge_lie": 1, "passed": False}
@@ -103,7 +103,7 @@ def test_a_correction_to_what_is_there_already_logs_nothing(run: Run, studio: Pa
 
 def test_a_withdrawn_trial_no_longer_counts_and_can_be_brought_back(run: Run, studio: Path, logged: tuple[str, str]) -> None:
     told = run("withdraw", logged[0], "--why", "sewn with a bent needle", "--by", "Ada", "--studio", studio)
-    assert told.out == f"Withdrew {logged[0]}; 1 trial counts.\n"
+    assert told.out == f"Withdrew {logged[0]}; 1 swatch counts.\n"
     assert [trial["id"] for trial in run("trials", "--withdrawn", "--json", "--studio", studio).json] == [logged[0]]
     again = run("withdraw", logged[0], "--why", "twice", "--studio", studio)
     assert again.status == 2
@@ -120,7 +120,7 @@ def test_a_withdrawn_trial_no_longer_counts_and_can_be_brought_back(run: Run, st
         (("correct", "ID", "--set", "edge_lie"), "expected a column and its value"),
         (("correct", "ID", "--set", "edge_li=1"), "did you mean 'edge_lie'"),
         (("correct", "ID", "--set", "id=other"), "column"),
-        (("correct", "ID", "--set", "gsm=5", "--set", "edge_lie=9"), "gsm: got 5"),
+        (("correct", "ID", "--set", "gsm=5", "--set", "edge_lie=9"), "gsm (weight): got 5"),
         (("correct", "ID", "--set", "gsm=200", "--set", "gsm=210"), "gsm twice"),
         (("correct", "ID", "--set", "tension_upper_looper=12"), "from 0 to 9"),
         (("correct", "ID", "--set", "stitch=rolled hem"), "runs no thread there"),
@@ -147,7 +147,7 @@ def test_the_trials_that_count_are_written_as_rows_that_are_the_same_trials(
     run: Run, studio: Path, logged: tuple[str, str], tmp_path: Path
 ) -> None:
     file = tmp_path / "notebook.csv"
-    assert run("export", file, "--studio", studio).out == f"Wrote 2 trials to {file}.\n"
+    assert run("export", file, "--studio", studio).out == f"Wrote 2 swatches to {file}.\n"
     with file.open(encoding="utf-8-sig", newline="") as opened:
         rows = list(csv.DictReader(opened))
     assert [row["id"] for row in rows] == list(logged)

@@ -83,7 +83,7 @@ def test_the_loop_from_a_new_fabric_to_a_better_proposal(visit, where, size):
     expect(page.get_by_role("textbox", name="Name of the cloth")).to_have_value("rib jersey")
     assert proposed(page, "differential") > first
     go(page, "What matters")
-    expect(page.get_by_role("img", name=re.compile("from 1 trial$"))).to_be_visible()
+    expect(page.get_by_role("img", name=re.compile("from 1 swatch$"))).to_be_visible()
     well_laid(page)
 
     with Studio.open(where) as studio:

@@ -79,18 +79,18 @@ def test_an_address_fills_the_form_in(app, studio):
     assert app.selectbox(key="stitch").value == "rolled hem"
     assert app.text_input(key="looper.size").value.startswith("18 ")
     press(app, "Setup card")
-    assert "heavy knit, wool, 310.5 g/m²" in words(app)
+    assert "wool knit, 310.5 g/m2" in words(app)
     assert "Looper thread 18 tex" in words(app)
 
 
 @pytest.mark.parametrize(
     ("parameters", "told"),
     [
-        ({"gsm": "5"}, "gsm: got 5"),
+        ({"gsm": "5"}, "gsm (weight): got 5"),
         ({"machine": "window"}, "machine: got"),
         ({"stitch": "nothing"}, "stitch: got"),
-        ({"fabric": ""}, "fabric: nothing given"),
-        ({"looper_tex": "thick"}, "looper_tex: got"),
+        ({"fabric": ""}, "fabric (name of the cloth): nothing given"),
+        ({"looper_tex": "thick"}, "looper_tex (looper thread): got"),
     ],
 )
 def test_an_address_that_cannot_be_is_a_sentence_above_the_form_as_it_was(app, studio, parameters, told):

@@ -1,5 +1,6 @@
 """The drawings: one for each step, all different, without colour, with words for those who do not see them."""
 
+import base64
 import doctest
 import importlib
 import re
@@ -19,7 +20,7 @@ def seams():
     return importlib.import_module("parts.seams")
 
 
-@pytest.mark.parametrize("name", ["parts.svg", "parts.seams", "parts.words", "parts.proposal", "parts.thread_path"])
+@pytest.mark.parametrize("name", ["parts.svg", "parts.words", "parts.proposal", "parts.thread_path"])
 def test_the_examples_in_the_docstrings_hold(name):
     result = doctest.testmod(importlib.import_module(name))
     assert result.attempted
@@ -108,12 +109,19 @@ def test_bars_of_nothing_are_nothing():
 def curve_of(points, low=(0.0, -1.0), high=(1.0, 0.0)):
     part = importlib.import_module("parts.curve")
     words = {"title": "edge", "axis": "differential", "minus": "gathered", "nought": "flat", "plus": "wavy"}
+    words["mark"] = "{:+.0%}".format
     return part.curve(part.Curve(x=(0.7, 2.0), mean=(0.5, -0.5), low=low, high=high, points=points, **words))
 
 
 def test_a_curve_tells_how_many_trials_stand_behind_it():
-    assert 'aria-label="edge, from 2 trials"' in curve_of([(1.0, 0.2), (1.5, -9.0)])
+    assert 'aria-label="edge, from 2 swatches"' in curve_of([(1.0, 0.2), (1.5, -9.0)])
+
+
+def test_a_curve_says_how_far_from_the_baseline_in_the_words_given():
+    drawing = curve_of([(0.0, 0.0)])
+    [coded] = re.findall(r"base64,([A-Za-z0-9+/=]+)", drawing)[:1]
+    assert ">+200%<" in base64.b64decode(coded).decode()
 
 
 def test_a_curve_without_trials_is_drawn_all_the_same():
-    assert 'aria-label="edge, from 0 trials"' in curve_of([])
+    assert 'aria-label="edge, from 0 swatches"' in curve_of([])

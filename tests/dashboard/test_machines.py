@@ -128,13 +128,13 @@ def test_the_profile_is_drawn_with_ends_steps_and_home_mark(machines, studio):
 def test_a_changed_home_mark_is_saved_only_by_one_who_knows_what_it_does(machines, studio):
     sewn(studio, 3)
     healthy(machines.run())
-    assert next(button for button in machines.button if button.key == "changed.save").disabled
+    assert next(button for button in machines.button if button.key == "save_changed").disabled
     tell(machines, "changed", tension__home=5.0)
     healthy(machines.run())
     assert words(machines).count("would go from 4 to 5: 3 swatches would be read as set 1 lower than now") == 4
-    save = next(button for button in machines.button if button.key == "changed.save")
+    save = next(button for button in machines.button if button.key == "save_changed")
     assert save.disabled
-    machines.checkbox(key="changed.certain").check()
+    machines.checkbox(key="certain").check()
     press(healthy(machines.run()), "Save the changed profile")
     assert studio.machines["bench"].tension["upper looper"].home == 5
     assert not machines.error
@@ -166,7 +166,7 @@ def test_a_drift_is_told_with_its_picture_and_what_to_look_at_first(machines, st
     healthy(machines.run())
     shown = words(machines)
     assert "upper looper tension pulls tighter" in shown
-    assert "Evidence of a drift over 3 swatches" in shown
+    assert "How strongly 3 swatches speak for a dial that changed" in shown
     assert "(15%)" in shown
     assert "(0%)" not in shown
     assert shown.count("<li>Lint: ") == 1

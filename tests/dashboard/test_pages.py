@@ -264,7 +264,7 @@ def test_what_matters_shows_shares_with_bands_and_a_curve_with_its_trials(app, s
     healthy(app.switch_page("app_pages/what_matters.py").run())
     assert "From 6 logged swatches." in [caption.value for caption in app.caption]
     assert words(app).count("class='bars'") == 3  # controls, properties, and how often the bands held
-    assert "from 6 trials" in words(app)
+    assert "from 6 swatches" in words(app)
 
 
 @pytest.mark.parametrize("reading", READINGS)

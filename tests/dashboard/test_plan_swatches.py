@@ -4,6 +4,8 @@ from dataclasses import replace
 
 import pytest
 
+from recommender import Dial, Machine
+from recommender.cards.card import FIRST, PLUG_OUT
 from tests.dashboard.conftest import settle
 from tests.dashboard.test_browser import go, well_laid
 from tests.dashboard.test_browser import press as touch
@@ -111,10 +113,25 @@ def test_the_list_stands_in_the_order_that_spares_work_and_says_what_to_change(p
     heads = [part.split("</h3>")[0] for part in shown.split("<h3 class='setup'>")[1:]]
     assert heads == ["three-thread overlock wide on bench", "four-thread overlock on bench"]
     assert "The machine stands like this already." in shown
-    assert "<li>Put the right needle in.</li><li>Thread the right needle with 27 tex, polyester, spun.</li>" in shown
+    assert "<li>Put the right needle in.</li><li>Thread the right needle with 27 tex polyester, spun.</li>" in shown
     assert "Hold the needle by its shank" in shown
     assert "It &lt;i&gt;tells&lt;/i&gt; most." in shown
     assert "A metre of this seam takes about" in shown
+
+
+def test_the_list_speaks_in_the_chosen_units_shows_the_presser_foot_and_cautions_in_two_lines(page, sewn):
+    sewn.add_machine(replace(Machine.generic("bench"), foot_pressure=Dial(0, 6, 0.5, 2.5)))
+    one = aside(sewn, "four-thread overlock")
+    app = page()
+    assert "<dt>foot pressure</dt><dd>2.5</dd>" in words(app)
+    assert f"<dd>{one.settings.length:g} <small>mm</small></dd>" in words(app)
+    app.session_state["units"], app.session_state["thread_unit"] = "imperial", "Nm"
+    shown = words(healthy(app.run()))
+    assert f"<dd>{25.4 / one.settings.length:.1f} <small>per inch; dial {one.settings.length:g} mm</small></dd>" in shown
+    assert "A yard of this seam takes about" in shown
+    assert "with 37 Nm polyester, spun." in shown
+    first = shown.split("<div class='caution' role='note'>")[1].split("</div>")[0]
+    assert first == f"<b>Caution:</b> {PLUG_OUT} Turn what moves the knife or the feed only while the machine stands still. {FIRST}"
 
 
 def test_a_swatch_is_rated_straight_from_the_list_with_its_settings_and_leaves_it(page, sewn):

@@ -2,16 +2,19 @@
 
 import importlib
 import io
+from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
 from PIL import Image
 from playwright.sync_api import expect
 
+from recommender import Dial, Machine, presets
 from recommender.advice.moves import Move
+from recommender.trade.thread import POSITIONS
 
 from .conftest import settle
-from .test_browser import press
+from .test_browser import go, press
 from .test_new_fabric import choose, plainly
 from .test_pages import SEAM, carried, healthy, words
 from .test_pages import press as touch
@@ -21,6 +24,10 @@ def picture(kind="JPEG"):
     written = io.BytesIO()
     Image.new("RGB", (90, 60), "white").save(written, kind)
     return written.getvalue()
+
+
+def sew(studio, **more):
+    return studio.record(**SEAM | more, settings=studio.propose(**SEAM | more).settings, passed=True)
 
 
 def add(app, name, bytes_):
@@ -188,3 +195,120 @@ def test_who_thinks_in_inches_sets_the_dials_marks(app, studio):
     length.set_value(2.5)
     touch(app, "It passes, nothing to add: save")
     assert studio.trials()[0].settings.length == 2.5
+
+
+def logged(studio, draft, **more):
+    """The swatch of a draft, saved by somebody else: another tab, or a touch that was sent twice."""
+    return studio.record(**draft.seam, settings=draft.proposal.settings, trial_id=draft.trial_id, **more)
+
+
+def test_a_swatch_that_is_saved_a_second_time_is_logged_once_and_that_is_said(app, studio):
+    failed(app, studio)
+    logged(studio, app.session_state["draft"], passed=True)
+    touch(app, "Save: it fails")
+    assert [trial.passed for trial in studio.trials()] == [True]
+    assert "It was logged already: what was saved first stands" in plainly(app.error[0].value)
+    assert "Saved: it passes." in [info.value for info in app.info]
+
+
+def test_a_swatch_that_was_saved_and_withdrawn_elsewhere_may_be_saved_once_more(app, studio):
+    failed(app, studio)
+    first = logged(studio, app.session_state["draft"], passed=True)
+    studio.withdraw(first.id, "a slip")
+    touch(app, "Save: it fails")
+    assert studio.trials() == ()
+    assert "It was withdrawn meanwhile" in plainly(app.error[0].value)
+    touch(app, "Save: it fails")
+    assert [(trial.passed, trial.id == first.id) for trial in studio.trials()] == [(False, False)]
+
+
+def test_a_dial_that_no_longer_reaches_what_was_sewn_is_said_until_it_is_set_anew(app, studio):
+    carried(app, studio)
+    sewn = app.session_state["draft"].proposal.settings.tension["left needle"]
+    studio.add_machine(replace(Machine.generic("bench"), tension=dict.fromkeys(POSITIONS, Dial(0, 3, 0.5, 2))))
+    for _ in range(2):
+        healthy(app.run())
+        assert app.number_input(key="set.tension: left needle").value == 3
+        assert f"and lower looper tension stood at {sewn:g}, where the dial goes from 0 to 3 now" in words(app)
+    for position in ("left needle", "right needle", "upper looper", "lower looper"):
+        app.number_input(key=f"set.tension: {position}").set_value(2.5)
+    healthy(app.run())
+    assert "stood at" not in words(app)
+
+
+def test_a_dial_that_the_machine_has_no_more_is_said_and_does_not_stand_in_the_way(app, studio):
+    studio.add_machine(replace(Machine.generic("bench"), foot_pressure=Dial(0, 6, 0.5, 3)))
+    carried(app, studio)
+    studio.add_machine(Machine.generic("bench"))
+    healthy(app.run())
+    assert "foot pressure stood at 3, for which there is no dial now" in words(app)
+    touch(app, "It passes, nothing to add: save")
+    assert [trial.settings.foot_pressure for trial in studio.trials()] == [None]
+
+
+@pytest.mark.parametrize(
+    ("deed", "said"),
+    [
+        (lambda studio, other: sew(studio), "1 swatch more of this strip was rated elsewhere."),
+        (lambda studio, other: studio.withdraw(other.id, "lost"), "1 swatch of this strip was corrected or withdrawn."),
+        (lambda studio, other: studio.add_machine(Machine(name="bench", converter=False)), "The profile of bench was changed."),
+        (lambda studio, other: sew(studio, fabric=presets()["denim"]), ""),
+    ],
+)
+def test_what_another_tablet_does_to_this_page_is_said_and_nothing_else(studio, deed, said):
+    from parts.drafts import Draft
+    from parts.meanwhile import _changes, _shown
+
+    other = sew(studio)
+    draft = Draft(studio.propose(**SEAM))
+    before = _shown(draft, studio)
+    deed(studio, other)
+    assert " ".join(_changes(draft, studio, before)) == said
+
+
+@pytest.mark.parametrize(("deed", "said"), [("correct", "corrected or withdrawn"), ("record", "saved")])
+def test_what_is_done_elsewhere_to_the_swatch_itself_is_said_and_taken_in(studio, deed, said):
+    from parts.drafts import Draft, catch_up
+    from parts.meanwhile import _changes, _shown
+
+    draft = Draft(studio.propose(**SEAM))
+    if deed == "correct":
+        draft.saved = logged(studio, draft, passed=False)
+    before = _shown(draft, studio)
+    if deed == "correct":
+        studio.correct(draft.trial_id, passed=True)
+    else:
+        logged(studio, draft, passed=True)
+    assert f"This swatch was {said} elsewhere." in _changes(draft, studio, before)
+    catch_up(draft, studio)
+    assert (draft.saved, draft.passed) == (studio.trials()[-1], True)
+    assert _changes(draft, studio, _shown(draft, studio)) == []
+
+
+def test_a_planned_swatch_that_another_tablet_rates_or_drops_is_said_and_nothing_typed_is_lost(visit, studio):
+    proposal = studio.propose(**SEAM)
+    mine = studio.set_aside(**SEAM, settings=proposal.settings)
+    page = visit("tablet")
+    go(page, "Plan swatches")
+    press(page, "Sewn: rate it")
+    press(page, "It fails")
+    page.get_by_text("More: needle, seam length, who, a note").click()
+    page.get_by_role("textbox", name="Note").fill("half a sen")
+    studio.record(**SEAM, settings=proposal.settings, passed=True, pending=mine.id)
+    expect(page.get_by_text("This planned swatch was rated elsewhere: it passes.")).to_be_visible()
+    sew(studio)
+    expect(page.get_by_text("1 swatch more of this strip was rated elsewhere.")).to_be_visible()
+    page.get_by_role("textbox", name="Note").press_sequentially("tence")
+    press(page, "Show it")
+    expect(page.get_by_role("region", name="This strip so far")).to_be_visible()
+    expect(page.get_by_role("textbox", name="Note")).to_have_value("half a sentence")
+    expect(page.get_by_text("1 swatch more of this strip")).to_have_count(0)
+    press(page, "Put this rating away")
+    expect(page.get_by_text("Nothing is waiting to be rated.")).to_be_visible()
+    mine = studio.set_aside(**SEAM, settings=proposal.settings)
+    go(page, "Plan swatches")
+    press(page, "Sewn: rate it")
+    studio.drop(mine.id)
+    expect(page.get_by_text("This planned swatch was taken off the list.")).to_be_visible()
+    press(page, "It passes, nothing to add: save")
+    assert len(studio.trials()) == 3

@@ -43,7 +43,7 @@ def page(app):
 def test_a_short_log_is_scored_at_once(page, studio):
     sew(studio, 6, {"edge_lie": 1.0})
     shown = words(page())
-    assert "Before each of 6 swatches the model said how likely it was to pass" in shown
+    assert "Before each of 6 swatches the model, which learns from those before it, said how likely it was to pass" in shown
     assert 'aria-label="Chances against passes: said' in shown
     assert not any(name in shown for name in ("Brier", "log score", "calibration"))
     assert "four-thread overlock" in shown

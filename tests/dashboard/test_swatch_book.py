@@ -1,7 +1,5 @@
 """The swatch book: found, opened, corrected, withdrawn, copied; by the test driver, and by hand in a browser."""
 
-import doctest
-import importlib
 import io
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
@@ -184,7 +182,7 @@ def test_a_correction_is_logged_with_its_reason_and_the_trace_shows_what_it_was_
     healthy(app.run())
     app.get("button_group")[-1].set_value(True)
     app.selectbox(key=f"mend.edge_lie.{trial.id}").set_value(-0.5)
-    app.number_input(key=f"mend.gsm.{trial.id}").set_value(240.0)
+    app.text_input(key=f"mend.gsm.{trial.id}").set_value("240")
     app.text_area(key=f"mend.note.{trial.id}").set_value(NAME)
     app.selectbox(key=f"mend.why.{trial.id}").set_value("read from the wrong side")
     app.text_input(key="who").set_value("Ada")
@@ -193,9 +191,74 @@ def test_a_correction_is_logged_with_its_reason_and_the_trace_shows_what_it_was_
     [now] = studio.trials()
     assert (now.passed, dict(now.readings), now.fabric.gsm, now.note, now.when) == (True, {"edge_lie": -0.5}, 240, NAME, trial.when)
     assert "<b>Corrected</b> by Ada: read from the wrong side" in words(app)
-    for told in ("passed: no, now yes", "edge lie: 1, now -0.5", "gsm, g/m2: 220, now 240", "note: nothing, now &lt;img"):
+    for told in (
+        "pass or fail: no, now yes",
+        "how the edge lies: 1, now -0.5",
+        "weight: 220 g/m2, now 240 g/m2",
+        "note: nothing, now &lt;img",
+    ):
         assert told in words(app)
     assert "when: " not in words(app)
+
+
+def test_who_thinks_in_inches_corrects_in_inches_and_reads_them_in_the_trace(app, studio):
+    trial = sew(studio)
+    app.session_state["units"], app.session_state["thread_unit"] = "imperial", "Nm"
+    opened(app, trial=trial.id)
+    assert "6.5 oz/yd2" in words(app)
+    assert "37 Nm polyester, spun" in words(app)
+    do(app, "Correct")
+    columns = {
+        "gsm": ("Weight, oz/yd2", "6"),
+        "length": ("Stitch length, stitches per inch", "10"),
+        "width": ("Cutting width, inch", "0.25"),
+    }
+    columns["looper_tex"] = ("Looper thread, Nm", "Nm 50")
+    app.multiselect(key=f"mend.columns.{trial.id}").set_value([*columns, "thickness"])
+    healthy(app.run())
+    for column, (label, typed) in columns.items():
+        assert app.text_input(key=f"mend.{column}.{trial.id}").label == label
+        app.text_input(key=f"mend.{column}.{trial.id}").set_value(typed)
+    app.selectbox(key=f"mend.why.{trial.id}").set_value("measured again")
+    press(app, "Log the correction")
+    [now] = studio.trials()
+    assert (now.settings.length, now.settings.width, now.looper_thread.tex) == pytest.approx((2.54, 6.35, 20))
+    assert (now.fabric.gsm, now.fabric.thickness) == (pytest.approx(203.43, abs=0.01), None)
+    for told in ("weight: 6.5 oz/yd2, now 6 oz/yd2", "stitch length: 10.2 per inch, now 10 per inch", "looper thread: 37 Nm, now 50 Nm"):
+        assert told in words(app)
+
+
+def test_an_amount_that_was_not_touched_is_not_rounded_by_its_box(app, studio):
+    trial = sew(studio)
+    app.session_state["units"] = "imperial"
+    opened(app, trial=trial.id)
+    do(app, "Correct")
+    app.multiselect(key=f"mend.columns.{trial.id}").set_value(["gsm", "who"])
+    healthy(app.run())
+    app.text_input(key=f"mend.who.{trial.id}").set_value("Ada")
+    app.selectbox(key=f"mend.why.{trial.id}").set_value("typed wrongly")
+    press(app, "Log the correction")
+    [now] = studio.trials()
+    assert (now.who, now.fabric.gsm) == ("Ada", 220)
+
+
+def test_a_wrong_amount_is_told_under_its_box_in_the_chosen_unit(app, studio):
+    trial = sew(studio)
+    app.session_state["units"] = "imperial"
+    opened(app, trial=trial.id)
+    do(app, "Correct")
+    app.multiselect(key=f"mend.columns.{trial.id}").set_value(["gsm"])
+    healthy(app.run())
+    app.text_input(key=f"mend.gsm.{trial.id}").set_value("60")
+    healthy(app.run())
+    assert "expected from 0.4424 to 29.49 oz/yd2" in app.error[0].value.replace("\\", "")
+    press(app, "Log the correction")
+    assert len(studio.history(trial.id)) == 1
+    assert app.text_input(key=f"mend.gsm.{trial.id}").value == "60"
+    app.session_state["units"] = "metric"
+    healthy(app.run())
+    assert app.text_input(key=f"mend.gsm.{trial.id}").label == "Weight, g/m2"
+    assert app.text_input(key=f"mend.gsm.{trial.id}").value == "2034.3 g/m2"
 
 
 def test_what_cannot_be_is_told_and_what_was_typed_is_still_there(app, studio):
@@ -240,6 +303,10 @@ def test_a_setting_is_copied_to_another_machine_and_put_on_the_list(app, studio)
     healthy(app.run())
     found = studio.translate(trial=trial.id, to="higher")
     assert "<td>upper looper</td><td class='n'>4</td><td class='n'><b>5</b></td>" in words(app)
+    app.session_state["units"] = "imperial"
+    healthy(app.run())
+    row = "<td>stitch length, per inch; dial 2.5 mm</td><td class='n'>10.2</td><td class='n'><b>10.2</b></td>"
+    assert row in words(app)
     press(app, "Put a swatch with it on the list")
     [waiting] = studio.pending()
     assert (waiting.machine, waiting.settings) == ("higher", found.settings)
@@ -265,12 +332,6 @@ def test_a_correction_does_not_bring_back_what_another_tablet_has_withdrawn(app,
     press(app, "Log the correction")
     assert "withdrawn meanwhile" in app.error[0].value
     assert not studio.trials()
-
-
-def test_the_examples_in_the_docstrings_hold():
-    result = doctest.testmod(importlib.import_module("parts.sewn"))
-    assert result.attempted
-    assert not result.failed
 
 
 def test_with_one_machine_there_is_nothing_to_copy_to(app, studio):
@@ -331,3 +392,31 @@ def test_the_book_is_walked_by_hand_and_by_the_back_button(visit, studio):
     well_laid(page)
     assert [one.id for one in studio.withdrawn()] == [trial.id]
     expect(page.locator("[data-testid=stMain] img")).to_have_count(0)
+
+
+def test_the_pages_own_link_in_the_navigation_leads_from_an_open_swatch_to_the_list(visit, studio):
+    trial = sew(studio, VOILE)
+    page = visit("desk")
+    link = page.get_by_role("link", name="Swatch book", exact=True).first
+    link.click()
+    settle(page)
+    for what, value in (("fabric", "voile"), ("trial", trial.id)):
+        page.goto(f"{page.url.partition('?')[0]}?{what}={value}")
+        expect(page.get_by_role("heading", level=1, name="voile")).to_be_visible()
+        settle(page)
+        link.click()
+        expect(page.get_by_role("heading", level=1, name="Swatch book")).to_be_visible()
+        assert "?" not in page.url
+    page.go_back()
+    expect(page.get_by_role("heading", level=1, name="voile")).to_be_visible()
+
+
+def test_on_a_phone_the_list_of_pages_gives_way_when_the_open_page_is_chosen(visit, studio):
+    sew(studio, VOILE)
+    page = visit("phone")
+    page.goto(f"{page.url}swatch_book?fabric=voile")
+    settle(page)
+    page.get_by_test_id("stExpandSidebarButton").click()
+    page.get_by_test_id("stSidebarNavLink").filter(has_text="Swatch book").click()
+    expect(page.get_by_role("heading", level=1, name="Swatch book")).to_be_visible()
+    expect(page.get_by_test_id("stSidebarNavLink").first).not_to_be_in_viewport()

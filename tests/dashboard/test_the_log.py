@@ -3,6 +3,7 @@
 import csv
 import io
 import time
+from datetime import UTC, datetime
 
 import pytest
 from playwright.sync_api import expect
@@ -66,10 +67,22 @@ def test_the_preview_says_what_goes_in_and_what_not_and_writes_nothing(log, stud
     assert not studio.trials()
     page = shown(log)
     assert "<div><b>1</b><span>would go in</span></div><div><b>1</b><span>would be refused</span></div>" in page
-    assert "gsm: got 5.0, expected a number from 15 to 1000 g/m2." in page
+    assert "gsm (weight): got 5.0, expected a number from 15 to 1000 g/m2." in page
     assert "<td>drawer</td><td>not read</td><td>No column of the log.</td><td>A1</td>" in page
-    assert "<td>tension_right_needle</td><td>tension right needle</td>" in page
+    assert "<td>tension_right_needle</td><td>tension_right_needle (right needle tension)</td>" in page
     assert any("letters in UTF-8" in caption.value for caption in log.caption)
+
+
+def test_preview_and_check_show_the_day_of_the_studio(log, studio, far_east, monkeypatch):
+    handed_in(log, typed(GOOD.replace("2026-03-14", "2026-03-14 18:00")))
+    assert "<td>2026-03-15</td>" in shown(log)
+    with Store.open(studio.where) as store:
+        store.record(Trial(**SEAM, settings=studio.propose(**SEAM).settings, passed=True, when=datetime(2026, 3, 14, 18, tzinfo=UTC)))
+    report = ValidationReport(1, (RuleOutcome("gsm", "", 1),), (RowFault(0, "gsm", "gsm: wrong"),))
+    monkeypatch.setattr(Studio, "check", lambda self: report)
+    press(healthy(log.run()), "Check 1 swatch")
+    ended(log, "log.check")
+    assert shown(log).count("<td>2026-03-15</td>") == 2
 
 
 def test_what_was_seen_goes_in_once_and_the_rest_comes_back_as_typed(log, studio):
@@ -176,13 +189,13 @@ def test_a_rule_that_is_broken_names_its_swatch(log, studio, monkeypatch):
         store.record(Trial(**SEAM, settings=studio.propose(**SEAM).settings, passed=True, id="a1", note="<b>"))
     expected = "a number from 15 to 1000 g/m2"
     rules = (RuleOutcome("gsm", expected, 1), RuleOutcome("gsm", expected, 0), RuleOutcome("id", "an id that no other row has", 0))
-    report = ValidationReport(1, rules, (RowFault(0, "gsm", f"gsm: expected {expected}"),))
+    report = ValidationReport(1, rules, (RowFault(0, "gsm", f"gsm (weight): expected {expected}"),))
     monkeypatch.setattr(Studio, "check", lambda self: report)
     press(healthy(log.run()), "Check 1 swatch")
     ended(log, "log.check")
     assert "1 swatch breaks a rule." in shown(log)
-    assert f"<td>gsm: expected {expected}</td><td>a1</td>" in shown(log)
-    assert f"<td>gsm</td><td>{expected}</td><td>1 swatch breaks it</td>" in shown(log)
+    assert f"<td>gsm (weight): expected {expected}</td><td>a1</td>" in shown(log)
+    assert f"<td>gsm (weight)</td><td>{expected}</td><td>1 swatch breaks it</td>" in shown(log)
     assert "Cloth: 2 rules, 1 broken" in [fold.label for fold in log.expander]
 
 

@@ -2,7 +2,10 @@
 
 import re
 
+from parts.follow import EVERY
 from playwright.sync_api import expect
+
+from recommender import presets
 
 from .conftest import serving, settle
 from .test_browser import go, press, write
@@ -17,6 +20,22 @@ def test_what_one_tablet_saves_the_other_shows_without_a_touch(visit, studio):
     press(first, "It passes")
     press(first, "Save: it passes")
     expect(second.get_by_role("button", name="rib jersey", exact=True)).to_be_visible()
+
+
+def test_an_open_card_stays_open_while_another_tablet_saves_and_the_page_follows_once_it_is_closed(visit, studio):
+    page = visit("desk")
+    write(page, "Name of the cloth", "rib jersey")
+    press(page, "Setup card")
+    card = page.get_by_role("dialog", name="Setup card")
+    expect(card).to_be_visible()
+    seam = {"fabric": presets()["denim"], "stitch": "four-thread overlock", "machine": "bench"}
+    studio.record(**seam, settings=studio.propose(**seam).settings, passed=True)
+    page.wait_for_timeout(1000 * (2 * EVERY + 1))
+    expect(card).to_be_visible()
+    page.keyboard.press("Escape")
+    expect(card).to_have_count(0)
+    page.get_by_role("combobox", name="Start from").click()
+    expect(page.get_by_role("option", name="denim (your log)")).to_be_visible()
 
 
 def test_two_tablets_that_rate_one_strip_at_once_lose_nothing(visit, studio):

@@ -1,7 +1,7 @@
 """Walks through the dashboard, and what is measured wherever one of them stops.
 
 A walk has a browser tab of its own. Each of its stops is looked at in light and dark and at every width; what was found is kept for
-the tests of `test_accessible.py` and `test_contrast.py`, so that every walk is made once.
+the tests of `test_accessible.py`, so that every walk is made once.
 """
 
 import re

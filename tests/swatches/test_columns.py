@@ -64,22 +64,25 @@ def test_a_good_row_has_no_fault_and_comes_back(row: dict[str, Any]) -> None:
 @pytest.mark.parametrize(
     ("change", "sentence"),
     [
-        ({"gsm": 5}, "gsm: got 5, expected a number from 15 to 1000 g/m2"),
-        ({"gsm": "220"}, "gsm: got '220', expected a number from 15 to 1000 g/m2"),
-        ({"gsm": None}, "gsm: nothing given, expected a number from 15 to 1000 g/m2"),
-        ({"gsm": True}, "gsm: got True, expected a number from 15 to 1000 g/m2"),
-        ({"plies": 2.5}, "plies: got 2.5, expected a whole number from 1 to 6"),
-        ({"passed": 1}, "passed: got 1, expected yes or no"),
-        ({"edge_lie": float("nan")}, "edge_lie: got nan, expected a number from -2 to 2 in steps of 0.5"),
-        ({"when": "2025-02-30"}, "when: got '2025-02-30', expected a date from 1951 until tomorrow such as 2025-03-14 or 2025-03-14 16:30"),
+        ({"gsm": 5}, "gsm (weight): got 5, expected a number from 15 to 1000 g/m2"),
+        ({"gsm": "220"}, "gsm (weight): got '220', expected a number from 15 to 1000 g/m2"),
+        ({"gsm": None}, "gsm (weight): nothing given, expected a number from 15 to 1000 g/m2"),
+        ({"gsm": True}, "gsm (weight): got True, expected a number from 15 to 1000 g/m2"),
+        ({"plies": 2.5}, "plies (layers sewn): got 2.5, expected a whole number from 1 to 6"),
+        ({"passed": 1}, "passed (pass or fail): got 1, expected yes or no"),
+        ({"edge_lie": float("nan")}, "edge_lie (how the edge lies): got nan, expected a number from -2 to 2 in steps of 0.5"),
+        (
+            {"when": "2025-02-30"},
+            "when (when it was sewn): got '2025-02-30', expected a date from 1951 until tomorrow such as 2025-03-14 or 2025-03-14 16:30",
+        ),
         ({"colour": "red"}, "colour: there is no such column"),
         (
             {"tension_left_needle": 4},
-            "tension_left_needle: got a dial number, but the rolled hem runs no thread there; leave it out",
+            "tension_left_needle (left needle tension): got a dial number, but the rolled hem runs no thread there; leave it out",
         ),
         (
             {"tension_lower_looper": None},
-            "tension_lower_looper: nothing given, but the rolled hem runs a thread there; give its dial number",
+            "tension_lower_looper (lower looper tension): nothing given, but the rolled hem runs a thread there; give its dial number",
         ),
     ],
 )

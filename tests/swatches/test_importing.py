@@ -116,21 +116,25 @@ def test_headings_may_have_capitals_blanks_and_underscores(store: Store, tmp_pat
 @pytest.mark.parametrize(
     ("name", "cell", "fault"),
     [
-        ("gsm", "5", "gsm: got 5.0, expected a number from 15 to 1000 g/m2"),
-        ("gsm", "", "gsm: nothing given, expected a number from 15 to 1000 g/m2"),
-        ("length", "2,5", "length: got '2,5', expected a number from 0.3 to 8 mm"),
-        ("passed", "perhaps", "passed: got 'perhaps', expected yes or no"),
-        ("edge_lie", "3", "edge_lie: got 3.0, expected a number from -2 to 2 in steps of 0.5"),
+        ("gsm", "5", "gsm (weight): got 5.0, expected a number from 15 to 1000 g/m2"),
+        ("gsm", "", "gsm (weight): nothing given, expected a number from 15 to 1000 g/m2"),
+        ("length", "2,5", "length (stitch length): got '2,5', expected a number from 0.3 to 8 mm"),
+        ("passed", "perhaps", "passed (pass or fail): got 'perhaps', expected yes or no"),
+        ("edge_lie", "3", "edge_lie (how the edge lies): got 3.0, expected a number from -2 to 2 in steps of 0.5"),
         ("machine", "bensh", "machine: got 'bensh', expected one of: bench; mend the name, or add the machine first"),
         ("machine", "", "machine: nothing given, expected text of 1 to 60 characters, without control characters"),
         ("tension_lower_looper", "12", "tension: lower looper: got 12, but on 'bench' it goes from 0 to 9"),
         (
             "tension_lower_looper",
             "",
-            "tension_lower_looper: nothing given, but the rolled hem runs a thread there; give its dial number",
+            "tension_lower_looper (lower looper tension): nothing given, but the rolled hem runs a thread there; give its dial number",
         ),
-        ("fabric", "x" * 81, f"fabric: got {('x' * 81)!r}, expected text of 1 to 80 characters, without control characters"),
-        ("differential", "=1+1", "differential: got '=1+1', expected a number from 0.3 to 4 ratio"),
+        (
+            "fabric",
+            "x" * 81,
+            f"fabric (name of the cloth): got {('x' * 81)!r}, expected text of 1 to 80 characters, without control characters",
+        ),
+        ("differential", "=1+1", "differential (differential feed): got '=1+1', expected a number from 0.3 to 4 ratio"),
     ],
 )
 def test_a_bad_row_comes_back_as_typed_with_a_sentence(store: Store, tmp_path: Path, name: str, cell: str, fault: str) -> None:
@@ -149,13 +153,13 @@ def test_every_fault_of_a_row_is_told(store: Store, tmp_path: Path) -> None:
     row[HEADER.index("passed")] = ""
     row[HEADER.index("machine")] = "other"
     (told,) = import_csv(store, file(tmp_path, [row])).rows
-    assert sorted(fault.split(":")[0] for fault in told.faults) == ["gsm", "machine", "passed"]
+    assert sorted(fault.split(":")[0] for fault in told.faults) == ["gsm (weight)", "machine", "passed (pass or fail)"]
 
 
 def test_a_converted_value_beyond_the_range_tells_what_was_typed(store: Store, tmp_path: Path) -> None:
     header = ["weight_oz" if name == "gsm" else name for name in HEADER]
     (told,) = import_csv(store, file(tmp_path, [with_cell("gsm", "100")], header)).rows
-    assert told.faults[0].startswith("weight_oz '100' is gsm: got 3390.5")
+    assert told.faults[0].startswith("weight_oz '100' is gsm (weight): got 3390.5")
 
 
 def test_a_value_in_two_columns_is_refused_and_in_either_is_taken(store: Store, tmp_path: Path) -> None:
@@ -163,7 +167,7 @@ def test_a_value_in_two_columns_is_refused_and_in_either_is_taken(store: Store, 
     rows = [[*ROW, "6"], [*ROW, ""], [*with_cell("gsm", ""), "6"]]
     report = import_csv(store, file(tmp_path, rows, header))
     assert counts(report) == (2, 0, 1)
-    assert report.rows[0].faults == ("gsm: it is given in two columns; leave one of them empty",)
+    assert report.rows[0].faults == ("gsm (weight): it is given in two columns; leave one of them empty",)
 
 
 def test_a_size_without_its_unit_is_asked_about(store: Store, tmp_path: Path) -> None:

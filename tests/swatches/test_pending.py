@@ -70,6 +70,7 @@ def test_a_swatch_that_is_sewn_leaves_the_list_with_its_trial(log: Store, trial:
     log.set_aside(second)
     log.record(trial, pending=first.id)
     assert log.pending() == (second,)
+    assert (log.sewn_as(first.id), log.sewn_as(second.id)) == (trial, None)
     assert log.trials() == (trial,)
     assert log.history(trial.id)[0].pending_id == first.id
 

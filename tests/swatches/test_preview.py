@@ -91,7 +91,9 @@ def test_a_thread_that_gives_both_columns_is_told_once(store: Store, tmp_path: P
     rows = [[*ROW, "nonsense"], [*ROW, "1 tex"]]
     unread, beyond = preview_csv(store, file(tmp_path, rows, header)).rows
     assert len(unread.faults) == 1
-    assert beyond.faults == ("thread '1 tex' is needle_tex and looper_tex: got 1.0, expected a number from 5 to 300 tex",)
+    assert beyond.faults == (
+        "thread '1 tex' is needle_tex (needle thread) and looper_tex (looper thread): got 1.0, expected a number from 5 to 300 tex",
+    )
 
 
 def test_a_row_dated_more_than_a_day_ahead_is_refused(store: Store, tmp_path: Path) -> None:

@@ -182,6 +182,20 @@ def test_machines_are_kept_as_last_described(log: Store) -> None:
     assert log.machines()["bench"] == odd
 
 
+def test_a_machine_that_should_be_new_or_change_a_known_profile_overwrites_nobody(log: Store) -> None:
+    first, other = Machine.generic("bench"), Machine(name="bench", converter=False)
+    for late in (first, other):
+        with pytest.raises(InvalidValue, match="'bench', which is in this studio"):
+            log.add_machine(late, new=True)
+    log.add_machine(other, former=first)
+    with pytest.raises(InvalidValue, match="described anew elsewhere meanwhile"):
+        log.add_machine(Machine(name="bench", rolled_position=True), former=first)
+    with pytest.raises(InvalidValue, match="described anew elsewhere meanwhile"):
+        log.add_machine(Machine.generic("stove"), former=first)
+    log.add_machine(Machine.generic("stove"), new=True)
+    assert log.machines() == {"bench": other, "stove": Machine.generic("stove")}
+
+
 def test_the_log_is_there_when_it_is_opened_again(tmp_path: Path, trial: Trial) -> None:
     for number in range(3):
         with Store.open(tmp_path) as log:

@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 
+from recommender.errors import InvalidValue
 from recommender.swatches.store import Store
 from recommender.swatches.trial import Trial, new_id
 from recommender.trade.machine import Machine
@@ -108,6 +109,22 @@ def test_threads_that_share_one_store_lose_nothing(where: str, trial: Trial) -> 
             assert all(pool.map(work, range(8)))
         assert len(log.trials()) == 81
         assert log.trials()[0].needle_hours == 80
+
+
+def test_of_many_who_add_one_new_machine_at_once_one_succeeds(where: str) -> None:
+    with Store.open(where) as log:
+
+        def add(number: int) -> bool:
+            try:
+                log.add_machine(Machine.generic("stove") if number % 2 else Machine(name="stove", converter=False), new=True)
+            except InvalidValue:
+                return False
+            return True
+
+        before = log.version
+        with ThreadPoolExecutor(8) as pool:
+            assert sum(pool.map(add, range(16))) == 1
+        assert log.version == before + 1
 
 
 def test_a_reader_does_not_wait_for_a_writer(tmp_path: Path, trial: Trial) -> None:

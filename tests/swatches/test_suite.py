@@ -96,7 +96,7 @@ def test_a_batch_of_one_kind_of_nothing_is_still_looked_at() -> None:
 def test_a_report_tells_row_column_and_what_was_expected() -> None:
     report = check_rows([GOOD, GOOD | {"gsm": 5}])
     (fault,) = report.faults
-    assert (fault.row, fault.column, fault.sentence) == (1, "gsm", "gsm: expected a number from 15 to 1000 g/m2")
+    assert (fault.row, fault.column, fault.sentence) == (1, "gsm", "gsm (weight): expected a number from 15 to 1000 g/m2")
     assert not report.passed
     assert sum(outcome.faults for outcome in report.rules) == 1
 

@@ -5,6 +5,7 @@ import pytest
 from recommender.errors import InvalidValue, UnknownName
 from recommender.swatches.store import Store
 from recommender.swatches.trace import CORRECTABLE, Change, changes_between, corrected, is_withdrawn, last_state, trace
+from recommender.trade.words import Units
 
 
 def test_a_trace_tells_what_it_was_before_who_changed_it_when_and_why(store: Store, trial):
@@ -65,7 +66,7 @@ def test_every_column_but_the_id_can_be_corrected(trial):
 
 
 def test_a_correction_that_cannot_be_tells_every_fault(trial):
-    with pytest.raises(InvalidValue, match=r"gsm: got 5.*edge_lie: got 7"):
+    with pytest.raises(InvalidValue, match=r"gsm \(weight\): got 5.*edge_lie \(how the edge lies\): got 7"):
         corrected(trial, {"gsm": 5, "edge_lie": 7})
 
 
@@ -77,3 +78,9 @@ def test_a_reason_or_a_name_that_cannot_be_kept_is_refused_and_nothing_is_logged
     with pytest.raises(InvalidValue):
         store.withdraw(trial.id, why or "a reason", by)
     assert len(store.history(trial.id)) == 1
+
+
+def test_a_moment_is_read_in_the_time_of_the_studio_and_an_amount_in_the_units_of_its_reader(far_east: None) -> None:
+    assert Change("when", "2026-03-01T18:00:00+00:00", None).sentence() == "when it was sewn: 2026-03-02 08:00, now nothing"
+    assert Change("length", 2.5, 2.54).sentence(Units("imperial")) == "stitch length: 10.2 per inch, now 10 per inch"
+    assert Change("looper_tex", 20.0, 25.0).sentence(Units(thread="Nm")) == "looper thread: 50 Nm, now 40 Nm"

@@ -8,33 +8,14 @@ from typing import Protocol
 from recommender.advice.moves import Move, moves_between
 from recommender.advice.proposal import ENOUGH_RATINGS
 from recommender.advice.words import spoken
+from recommender.trade.asked import Named
 from recommender.trade.fabric import Fabric
 from recommender.trade.settings import Settings
 from recommender.trade.thread import Thread
 
 
-class Planned(Protocol):
+class Planned(Named, Protocol):
     """What is to be sewn and has not been rated yet: a planned swatch, or a proposal."""
-
-    @property
-    def fabric(self) -> Fabric:
-        """The cloth."""
-
-    @property
-    def stitch(self) -> str:
-        """Name of the stitch."""
-
-    @property
-    def machine(self) -> str:
-        """Name of the machine."""
-
-    @property
-    def needle_thread(self) -> Thread:
-        """Thread in the needles."""
-
-    @property
-    def looper_thread(self) -> Thread:
-        """Thread in the loopers."""
 
     @property
     def settings(self) -> Settings:

@@ -19,6 +19,7 @@ from recommender.trade.machine import Machine
 from recommender.trade.names import unknown
 from recommender.trade.preparation import Step
 from recommender.trade.upkeep import upkeep
+from recommender.trade.words import counted
 
 ALARM = math.log(200)
 """Running sum at which a drift is told: while the model holds, theory allows it no more than one false alarm in 200 swatches (see
@@ -41,15 +42,15 @@ class Suspect:
         """What it does, as a sentence.
 
         >>> Suspect("tension: upper looper", True, 0.8).sentence
-        'The upper looper tension pulls tighter than its number says, as if it stood a dial number higher.'
+        'The upper looper tension pulls tighter than its number says, as if its dial stood one number higher.'
         >>> Suspect("differential", False, 0.8).sentence
-        'The differential feed gathers less than its number says, as if it stood an eighth lower.'
+        'The differential feed gathers less than its number says, as if its dial stood an eighth lower.'
         """
         feed = self.control == "differential"
         does = "gathers more" if feed and self.up else "gathers less" if feed else "pulls tighter" if self.up else "pulls looser"
-        size = "an eighth" if feed else "a dial number"
+        size = "an eighth" if feed else "one number"
         way = "higher" if self.up else "lower"
-        return f"The {spoken(self.control)} {does} than its number says, as if it stood {size} {way}."
+        return f"The {spoken(self.control)} {does} than its number says, as if its dial stood {size} {way}."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,14 +79,14 @@ class Drift:
     @property
     def sentence(self) -> str:
         """What is to be known of the machine."""
-        since = "" if self.since is None else f" since {self.since:%Y-%m-%d}"
+        since = "" if self.since is None else f" since {self.since.astimezone():%Y-%m-%d}"
         if not self.swatches:
             return f"{self.machine}: no swatch{since} to look at yet."
-        counted = ("1 swatch" if self.swatches == 1 else f"{self.swatches} swatches") + since
+        seen = counted(self.swatches, "swatch", "swatches") + since
         if self.begun is None:
-            return f"{self.machine}: behaves as its log says, as far as {counted} can tell."
+            return f"{self.machine}: behaves as its log says, as far as {seen} can tell."
         chance = f"{100 * self.suspects[0].chance:.0f} %"
-        likely = f"Most probably since {self.begun:%Y-%m-%d}; of all that may drift it is this with {chance}."
+        likely = f"Most likely since {self.begun.astimezone():%Y-%m-%d}; of all that may have changed it is this with a chance of {chance}."
         return f"{self.machine}: {self.suspects[0].sentence} {likely}"
 
     @property

@@ -1,0 +1,134 @@
+"""Numbers, cloths and threads in words, the same on every page, on the card and in the command line's sentences."""
+
+from dataclasses import dataclass
+
+from recommender.trade.fabric import Fabric
+from recommender.trade.thread import Thread
+from recommender.trade.units import quantity
+
+MEASURED = ("length", "width")
+"""Controls that are lengths; the rest are numbers on a dial."""
+PLACES = {"g/m2": 1, "oz/yd2": 1, "stitches per inch": 1, "inch": 3, "mm": 2}
+"""Digits after the point that are worth showing; one where a unit is not named, two on a dial."""
+
+_LEAST = 0.05
+"""mm; no stitch is shorter, and stitches per inch have to stay finite."""
+_SHORT = {"stitches per inch": "per inch", "inch": "in"}
+
+
+def number(value: float, places: int = 2) -> str:
+    """A setting as it is read off a dial.
+
+    >>> number(4.0), number(0.3), number(2.25), number(1.2000000001), number(-0.001)
+    ('4', '0.3', '2.25', '1.2', '0')
+    """
+    return f"{round(value, places) + 0:g}"
+
+
+def counted(count: int, thing: str, things: str = "") -> str:
+    """A number of things.
+
+    >>> counted(1, "swatch", "swatches"), counted(3, "row")
+    ('1 swatch', '3 rows')
+    """
+    return f"{count} {thing if count == 1 else things or thing + 's'}"
+
+
+@dataclass(frozen=True, slots=True)
+class Units:
+    """The units that a person reads; the log keeps g/m2, mm and tex whatever they are.
+
+    Dials are read as the machine has them, in mm; who thinks in inches reads both.
+
+    >>> Units("imperial").said("weight", 207), Units(thread="metric ticket").said("thread", 27)
+    ('6.1 oz/yd2', '111.1 metric ticket')
+
+    Raises
+    ------
+    UnknownName
+        If there is no such system, or thread is not counted so.
+    """
+
+    system: str = "metric"
+    """`metric` or `imperial`."""
+    thread: str = "tex"
+    """The way of counting thread, which each trade has its own of."""
+
+    def __post_init__(self) -> None:
+        quantity("weight").usual(self.system)
+        quantity("thread").unit(self.thread)
+
+    def unit(self, name: str) -> str:
+        """The unit in which a quantity is read."""
+        return self.thread if name == "thread" else quantity(name).usual(self.system)
+
+    def said(self, name: str, value: float) -> str:
+        """An amount of a quantity with its unit."""
+        return said_in(name, value, self.unit(name))
+
+    def turned(self, control: str, value: float) -> float:
+        """A dial's number as it is read: stitch length and cutting width in these units."""
+        return quantity(control).show(max(value, _LEAST), self.unit(control)) if control in MEASURED else value
+
+    def read(self, control: str, value: float) -> str:
+        """The same, written.
+
+        >>> Units("imperial").read("length", 2.5), Units("imperial").read("tension: left needle", 2.5)
+        ('10.2', '2.5')
+        """
+        return number(self.turned(control, value), PLACES.get(self.unit(control), 2) if control in MEASURED else 2)
+
+    def beside(self, control: str, value: float) -> str:
+        """What stands beside the number of a control: its unit, and the dial's own mark where the number is not read off it.
+
+        >>> Units().beside("length", 2.5), Units("imperial").beside("length", 2.5), Units().beside("differential", 1)
+        ('mm', 'per inch; dial 2.5 mm', '')
+        """
+        if control not in MEASURED:
+            return ""
+        chosen, own = self.unit(control), quantity(control).base
+        return own if chosen == own else f"{_SHORT[chosen]}; dial {number(value)} {own}"
+
+
+METRIC = Units()
+"""What the log itself is kept in."""
+
+
+def said_in(name: str, value: float, unit: str) -> str:
+    """An amount of a quantity in a unit of it.
+
+    >>> said_in("width", 6, "inch")
+    '0.236 in'
+    """
+    return f"{number(quantity(name).show(value, unit), PLACES.get(unit, 1))} {_SHORT.get(unit, unit)}"
+
+
+def described(fabric: Fabric, units: Units = METRIC) -> str:
+    """A cloth in one line.
+
+    >>> described(Fabric(name="rib", construction="knit", fibre="cotton", gsm=220, stretch=60, elastane=5))
+    'cotton knit, 220 g/m2, stretches 60 %, 5 % elastane'
+    """
+    stretch = f"stretches {fabric.stretch:g} %" if fabric.stretch else ""
+    elastane = f"{fabric.elastane:g} % elastane" if fabric.elastane else ""
+    thickness = "" if fabric.thickness is None else f"{units.said('thickness', fabric.thickness)} thick"
+    parts = (f"{fabric.fibre} {fabric.construction}", units.said("weight", fabric.gsm), stretch, elastane, thickness)
+    return ", ".join(part for part in parts if part)
+
+
+def laid(fabric: Fabric) -> str:
+    """How a cloth lies in the seam.
+
+    >>> laid(Fabric(name="rib", construction="knit", fibre="cotton", gsm=220))
+    '2 layers, lengthwise'
+    """
+    return f"{counted(fabric.plies, 'layer')}, {fabric.grain}"
+
+
+def threaded(thread: Thread, units: Units = METRIC) -> str:
+    """A thread in a few words.
+
+    >>> threaded(Thread(tex=27))
+    '27 tex polyester, spun'
+    """
+    return f"{units.said('thread', thread.tex)} {thread.fibre}, {thread.kind}"

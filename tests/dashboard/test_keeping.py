@@ -1,0 +1,107 @@
+"""What a tablet has typed, and what it was told, after a reload: a new session of the same browser."""
+
+import pytest
+from parts import keeping
+from streamlit.testing.v1 import AppTest
+
+from .conftest import DASHBOARD
+from .test_pages import healthy, press
+from .test_swatch_book import do, sew
+from .test_the_log import BAD, GOOD, ended, handed_in, typed
+
+TABLET = "t" * 22
+
+
+@pytest.fixture(params=["a reload", "a server started again"])
+def reloaded(request, where, monkeypatch):
+    """Opens a page in a new session of one and the same browser, of which the server knows by heart or by its file."""
+    brought = keeping._brought
+    monkeypatch.setattr(keeping, "_brought", lambda name: TABLET if name == "tablet" else brought(name))
+
+    def open_page(page="new_fabric", **what):
+        if request.param == "a server started again":
+            keeping._memory().clear()
+        app = AppTest.from_file(str(DASHBOARD / "app.py"), default_timeout=60)
+        healthy(app.run())
+        if page == "new_fabric":
+            return app
+        app.switch_page(f"app_pages/{page}.py")
+        app.query_params.update(what)
+        return healthy(app.run())
+
+    return open_page
+
+
+def test_the_name_of_a_first_machine(reloaded):
+    reloaded().text_input(key="machine.name").set_value("old faithful").run()
+    assert reloaded().text_input(key="machine.name").value == "old faithful"
+
+
+def test_what_was_typed_about_care(reloaded, studio):
+    studio.note_care("bench", "oiled")
+    app = reloaded("machines")
+    app.pills(key="care.deed").set_value("serviced")
+    app.number_input(key="care.ago").set_value(3)
+    app.text_input(key="care.note").set_value("half a sen")
+    app.selectbox(key="care.wrong").select_index(0)
+    app.selectbox(key="care.why").set_value("another day")
+    healthy(app.run())
+    app = reloaded("machines")
+    assert (app.pills(key="care.deed").value, app.number_input(key="care.ago").value) == ("serviced", 3)
+    assert app.text_input(key="care.note").value == "half a sen"
+    assert app.selectbox(key="care.why").value == "another day"
+    (entry,) = studio.care()
+    assert app.selectbox(key="care.wrong").value == entry.number
+    studio.withdraw_care(entry.number, "elsewhere")
+    studio.note_care("bench", "cleaned")
+    assert reloaded("machines").selectbox(key="care.wrong").value is None
+
+
+def test_a_correction_that_is_being_typed(reloaded, studio):
+    trial = sew(studio)
+    app = reloaded("swatch_book", trial=trial.id)
+    do(app, "Correct")
+    app.multiselect(key=f"mend.columns.{trial.id}").set_value(["gsm", "elastane"])
+    healthy(app.run())
+    app.text_input(key=f"mend.gsm.{trial.id}").set_value("240")
+    app.number_input(key=f"mend.elastane.{trial.id}").set_value(4.0)
+    app.selectbox(key=f"mend.why.{trial.id}").set_value("measured again")
+    healthy(app.run())
+    healthy(app.switch_page("app_pages/machines.py").run())
+    app.switch_page("app_pages/swatch_book.py")
+    app.query_params["trial"] = trial.id
+    for page in (healthy(app.run()), reloaded("swatch_book", trial=trial.id)):
+        assert page.text_input(key=f"mend.gsm.{trial.id}").value.split()[0] == "240"
+        assert page.number_input(key=f"mend.elastane.{trial.id}").value == 4
+        assert page.selectbox(key=f"mend.why.{trial.id}").value == "measured again"
+
+
+def test_the_chosen_reading_and_control(reloaded, studio):
+    sew(studio)
+    app = reloaded("what_matters")
+    app.selectbox(key="effect.control").set_value("length").run()
+    assert reloaded("what_matters").selectbox(key="effect.control").value == "length"
+
+
+@pytest.mark.parametrize("reloaded", ["a reload"], indirect=True)
+def test_a_profile_that_is_being_changed(reloaded, studio):
+    app = reloaded("machines")
+    app.number_input(key="changed.tension.high").set_value(9.5)
+    healthy(app.run())
+    assert reloaded("machines").number_input(key="changed.tension.high").value == 9.5
+
+
+@pytest.mark.parametrize("reloaded", ["a reload"], indirect=True)
+def test_the_report_of_an_import_until_the_next_one(reloaded, studio):
+    app = reloaded("the_log")
+    handed_in(app, typed(GOOD, BAD))
+    app = ended(reloaded("the_log"), "log.look")  # the file is read again
+    press(app, "Take in 1 swatch")
+    ended(app, "log.take")
+    for _ in range(2):
+        app = reloaded("the_log")
+        assert "1 swatch went in. 1 row did not go in." in app.info[0].value
+        assert "Download the refused rows" in [button.proto.label for button in app.get("download_button")]
+    press(app, "Another file")
+    assert len(app.file_uploader) == 1
+    assert len(reloaded("the_log").file_uploader) == 1
