@@ -148,7 +148,10 @@ def catch_up(draft: Draft, studio: Studio) -> None:
     draft.saved = last_state(history)
     draft.passed = draft.saved.passed
     draft.trouble = "" if was_saved else "It was logged already: what was saved first stands, and can be corrected in the swatch book."
-    draft.following = studio.propose(**draft.seam)
+    try:
+        draft.following = studio.propose(**draft.seam)
+    except OveredgeError as error:  # the machine was described anew, as one that cannot sew this
+        draft.following, draft.trouble = None, str(error)
 
 
 def _open_again(draft: Draft) -> None:

@@ -14,6 +14,8 @@ from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine
 from recommender.trade.words import counted
 
+_SEEN = "meanwhile.seen"
+
 
 @dataclass(frozen=True, slots=True)
 class _Shown:
@@ -33,9 +35,10 @@ def say_what_changed(draft: Draft, desk: Studio) -> None:
 @st.fragment(run_every=EVERY)
 def _watch(draft: Draft, version: int, before: _Shown) -> None:
     desk = studio()
-    gone = draft.saved is None and draft.pending is not None and all(one.id != draft.pending for one in desk.pending())
-    twin = desk.sewn_as(draft.pending) if gone and draft.pending else None
-    changes = _changes(draft, desk, before, twin) if desk.version != version else []
+    now = (draft.trial_id, version, desk.version)
+    if st.session_state.get(_SEEN, (None,))[0] != now:  # the same log gives the same sentences
+        st.session_state[_SEEN] = (now, *_look(draft, desk, version, before))
+    _, gone, twin, changes = st.session_state[_SEEN]
     if not changes and not gone:
         return
     st.info(plain(" ".join([*([_of_list(twin)] if gone else []), *changes])))
@@ -48,6 +51,14 @@ def _watch(draft: Draft, version: int, before: _Shown) -> None:
             st.rerun()
         if twin is not None:
             st.page_link("app_pages/swatch_book.py", label="See the other", query_params={"trial": twin.id})
+
+
+def _look(draft: Draft, desk: Studio, version: int, before: _Shown) -> tuple[bool, Trial | None, list[str]]:
+    """Whether the planned swatch waits no more, the other swatch that it has become, and what else has changed, a sentence each."""
+    off = draft.saved is None and draft.pending is not None and all(one.id != draft.pending for one in desk.pending())
+    twin = desk.sewn_as(draft.pending) if off and draft.pending else None
+    gone = off and (twin is None or twin.id != draft.trial_id)
+    return gone, twin if gone else None, _changes(draft, desk, before, twin) if desk.version != version else []
 
 
 def _shown(draft: Draft, desk: Studio) -> _Shown:

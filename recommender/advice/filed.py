@@ -38,7 +38,7 @@ def model_file(model: Model, trials: Sequence[Trial], machines: Mapping[str, Mac
         "terms": [column.name for column in model.terms.columns],
         "readings": list(READINGS),
         "blocks": list(BLOCKS),
-        "units": "coefficients are readings (-2 to 2) per unit of the term; see data/levers.toml for the units of the controls",
+        "units": "coefficients are readings (-2 to 2) per unit of the term, each reading for itself; for the controls see data/levers.toml",
         "standard": asdict(model.standard),
         "trials": len(trials),
         "fingerprint": fingerprint(trials, machines),

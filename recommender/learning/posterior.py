@@ -38,8 +38,8 @@ class Prior:
     block: Integers
     """Block of each term, a place in `Scales.block`, shape (n_terms,)."""
     tie: Array | None = None
-    """a, from -1 to 1: how a term's coefficients hang together across the responses, 0 where they do not; shape (n_responses, n_terms).
-    None where no term's do."""
+    """a, between -1 and 1: how a term's coefficients hang together across the responses, 0 where they do not; a term that is tied has
+    a finite spread. Shape (n_responses, n_terms); None where no term's do."""
 
     @property
     def apart(self) -> "Prior":
@@ -156,10 +156,10 @@ def posterior(moments: Moments, prior: Prior, scales: Scales) -> Posterior:
     shrink = 1.0 / (moments.group_weight + (variance / scales.group**2)[:, None])
     told = moments.told
     precision, target = _told(moments.of_terms(told), prior_precision[:, told], prior.mean[:, told], shrink, variance)
-    if prior.tie is not None:
-        precision, target = _tied(precision, target, prior_precision[:, told], prior.of_terms(told))
     untold = np.setdiff1d(np.arange(moments.n_terms), told)
     try:
+        if prior.tie is not None:
+            precision, target = _tied(precision, target, prior_precision[:, told], prior.of_terms(told))
         factor = np.asarray(np.linalg.cholesky(precision), dtype=np.float64)
     except np.linalg.LinAlgError as error:
         raise np.linalg.LinAlgError(_UNDETERMINED) from error

@@ -9,8 +9,9 @@ from threading import Lock, RLock
 from recommender.advice.scoring.ledger import Ledger, following, replaying
 from recommender.advice.scoring.ledger_file import keep_ledger
 from recommender.advice.scoring.score import Score
-from recommender.studio.knowledge import Knowledge, caught_up, is_to_be_kept, kept, one_thread, score_path
+from recommender.studio.knowledge import Knowledge, caught_up, is_to_be_kept, kept, score_path
 from recommender.studio.later import Later
+from recommender.studio.one_thread import one_thread
 from recommender.swatches.store import Store
 from recommender.trade.machine import Machine
 
@@ -31,7 +32,7 @@ class Follower:
     @contextmanager
     def now(self) -> Iterator[Knowledge]:
         """What is known of the log as it is now. It is a value: whoever works on it for long keeps nobody waiting."""
-        with one_thread():
+        with one_thread:
             with self._lock:
                 if self._known.version != self._store.version:
                     self._known = caught_up(self._known, self._store, self.files, put_off=self._later is not None)
@@ -42,7 +43,7 @@ class Follower:
 
     def fit(self) -> Knowledge:
         """What is known once the model is built from the log alone, and the model file written."""
-        with self._lock, one_thread():
+        with self._lock, one_thread:
             self._known = caught_up(self._known, self._store, self.files, tune_anew=True)
             return self._known
 
@@ -60,7 +61,7 @@ class Follower:
                 ledger, machines = known.ledger, known.machines
             self._replayed = (ledger.replayed, len(ledger.trials))
             try:
-                with one_thread():
+                with one_thread:
                     for step in replaying(ledger, machines):
                         ledger, self._replayed = step, (step.replayed, len(step.trials))
                         progress(*self._replayed)
@@ -96,9 +97,9 @@ class Follower:
         with self._lock:
             known = self._known
         while known.due:
-            with one_thread():
+            with one_thread:
                 known = caught_up(Knowledge() if known.due == "learning" else known, self._store, self.files, tell=tell)
-            with self._lock, one_thread():
+            with self._lock, one_thread:
                 known = self._known = caught_up(known, self._store, self.files, put_off=True)
         written = kept(known, self._store, self.files) if is_to_be_kept(known) else known
         with self._lock:

@@ -5,16 +5,13 @@ nothing, with scales from a model file if one is of this log. With a long log th
 what is known then says that it is `due`, and goes on with the scales that there are, or with the trade's rules alone.
 """
 
-from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cache
 from hashlib import sha256
 from pathlib import Path
 from typing import Literal
 
 from platformdirs import user_cache_path
-from threadpoolctl import ThreadpoolController
 
 from recommender.advice.filed import known_scales, model_file
 from recommender.advice.model import Model, fitted, n_tuned, swatches
@@ -137,18 +134,6 @@ def score_path(files: Path) -> Path:
 def snapshot_path(files: Path) -> Path:
     """Beside the model's files."""
     return files.with_name(f"{files.name.removesuffix('-model')}-known")
-
-
-@contextmanager
-def one_thread() -> Iterator[None]:
-    """Linear algebra on one thread: small fits run many times slower on several."""
-    with _threads().limit(limits=1):
-        yield
-
-
-@cache
-def _threads() -> ThreadpoolController:
-    return ThreadpoolController()  # it looks through every loaded library, which takes milliseconds
 
 
 def _usable(trials: tuple[Trial, ...], machines: Mapping[str, Machine]) -> tuple[Trial, ...]:

@@ -44,6 +44,10 @@ class Later:
         except Exception as error:  # noqa: BLE001  # nobody else would ever hear of it
             trouble = f"{type(error).__name__}, of which the server's log says more"
             self._log(trouble, error)
+        finally:
+            self._rest(trouble)
+
+    def _rest(self, trouble: str) -> None:
         with self._lock:
             self._at_work, self._trouble = False, trouble
             self._failures = self._failures + 1 if trouble else 0

@@ -46,9 +46,9 @@ def test_a_planned_swatch_makes_as_sure_as_a_sewn_one_whatever_it_tells(shop, ta
     sewn = trial_of(pieces[place], settings, False, dict.fromkeys(READINGS, score), 9999)
     learned = joint(taught.adding(swatches([sewn], shop.machines, taught.terms)), seams)
     foreseen = joint(taught, seams).after(place, seams[place].amounts(settings), np.ones(len(READINGS)))
-    surer = foreseen.cov - learned.cov  # by what one reading tells the others of the machine
+    surer = foreseen.cov - learned.cov  # by what one reading tells the others of the machine: at most 0.4 % of what the swatch tells
     assert np.linalg.eigvalsh(surer).min() > -1e-9
-    assert np.linalg.norm(surer) < 0.05 * np.linalg.norm(joint(taught, seams).cov - learned.cov)
+    assert np.linalg.norm(surer) < 0.01 * np.linalg.norm(joint(taught, seams).cov - learned.cov)
 
 
 @pytest.mark.parametrize("place", range(4))

@@ -157,4 +157,4 @@ def test_of_two_properties_that_vary_together_both_bands_are_wider(shop, log, ta
     mixed = np.repeat(np.random.default_rng(3).permutation(tied[::3]), 3)
     together, apart = doubts(tied), doubts(mixed)
     assert together["cloth weight"] > 1.1 * apart["cloth weight"]
-    assert together["stretch across"] > 1.1 * apart["stretch across"]
+    assert together["stretch across"] > 1.1 * apart["stretch across"]  # 1.21 with eight times the draws

@@ -140,7 +140,7 @@ def test_after_a_fail_one_control_more_is_told_and_after_a_pass_none(app, studio
 
 
 @pytest.mark.parametrize(
-    ("gain", "known", "told"), [(0.1, True, "80% of the time; without it 70%"), (0, True, "not worth it"), (0.1, False, "too few")]
+    ("gain", "known", "told"), [(0.1, True, "80 % of the time; without it 70 %"), (0, True, "not worth it"), (0.1, False, "too few")]
 )
 def test_what_one_control_more_gains_is_said_as_far_as_it_is_known(monkeypatch, gain, known, told):
     part = importlib.import_module("parts.further")
@@ -283,6 +283,30 @@ def test_what_is_done_elsewhere_to_the_swatch_itself_is_said_and_taken_in(studio
     catch_up(draft, studio)
     assert (draft.saved, draft.passed) == (studio.trials()[-1], True)
     assert _changes(draft, studio, _shown(draft, studio)) == []
+
+
+def test_a_machine_that_can_no_longer_sew_it_does_not_hide_what_was_saved(studio):
+    from parts.drafts import Draft, catch_up
+
+    draft = Draft(studio.propose(**SEAM))
+    logged(studio, draft, passed=True)
+    bench = studio.machines["bench"]
+    studio.add_machine(replace(bench, tension={p: dial for p, dial in bench.tension.items() if p != "right needle"}))
+    catch_up(draft, studio)
+    assert draft.saved == studio.history(draft.trial_id)[-1].trial
+    assert draft.following is None
+    assert "lacks the right needle" in draft.trouble
+
+
+def test_ones_own_save_is_nobody_elses(studio):
+    from parts.drafts import Draft
+    from parts.meanwhile import _look, _shown
+
+    planned = studio.set_aside(**SEAM, settings=studio.propose(**SEAM).settings)
+    draft = Draft(studio.propose(**SEAM), pending=planned.id)
+    before, version = _shown(draft, studio), studio.version
+    studio.record(**draft.seam, settings=planned.settings, passed=True, pending=planned.id, trial_id=draft.trial_id)
+    assert _look(draft, studio, version, before) == (False, None, ["This swatch was saved elsewhere."])
 
 
 def test_a_planned_swatch_that_another_tablet_rates_or_drops_is_said_and_nothing_typed_is_lost(visit, studio):
