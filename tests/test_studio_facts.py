@@ -51,7 +51,7 @@ def test_the_copy_for_safety_is_told_of_in_the_time_of_the_studio(studio, far_ea
 def test_a_swatch_that_is_yet_to_be_sewn_is_not_kept(studio):
     studio.add_machine(Machine.generic("bench"))
     settings, now = studio.propose(**SEAM).settings, datetime.now(UTC)
-    with pytest.raises(InvalidValue, match=r"trial when: got .*, expected a day until tomorrow"):
+    with pytest.raises(InvalidValue, match=r"swatch when: got .*, expected a day until tomorrow"):
         studio.record(**SEAM, settings=settings, passed=True, when=now + timedelta(days=1, hours=1))
     assert not studio.trials()
     kept = studio.record(**SEAM, settings=settings, passed=True, when=now + timedelta(hours=23))

@@ -94,11 +94,11 @@ def test_what_cannot_be_translated_is_said_and_why(studio):
         studio.translate(trial=trial.id, to="plain")
     with pytest.raises(UnknownName, match="machine"):
         studio.translate(trial=trial.id, to="none")
-    with pytest.raises(UnknownName, match="trial"):
+    with pytest.raises(UnknownName, match="swatch"):
         studio.translate(trial="none", to="new")
-    with pytest.raises(InvalidValue, match="either the id of a trial"):
+    with pytest.raises(InvalidValue, match="either the id of a swatch"):
         studio.translate(trial=trial.id, fabric=trial.fabric, to="new")
-    with pytest.raises(InvalidValue, match="either the id of a trial"):
+    with pytest.raises(InvalidValue, match="either the id of a swatch"):
         studio.translate(fabric=trial.fabric, to="new")
     with pytest.raises(InvalidValue, match="expected Settings"):
         studio.translate(fabric=trial.fabric, stitch=trial.stitch, machine=trial.machine, settings={"length": 2}, to="new")

@@ -46,7 +46,7 @@ def test_a_photo_that_is_none_or_of_no_trial_is_refused(studio, settings):
     trial = studio.record(**SEAM, settings=settings, passed=True)
     with pytest.raises(InvalidValue, match="no picture"):
         studio.add_photo(trial.id, b"not a picture")
-    with pytest.raises(UnknownName, match="expected the id of a logged trial"):
+    with pytest.raises(UnknownName, match="expected the id of a logged swatch"):
         studio.add_photo("nobody", png(2, 2))
     assert studio.photographed() == frozenset()
 

@@ -9,6 +9,8 @@ from parts.studio import studio
 from parts.timeline import show_timeline
 from parts.top import begin_at_top
 
+from recommender.trade.words import counted
+
 st.title("Rate a swatch", anchor=False)
 desk = studio()
 draft = current()
@@ -17,7 +19,7 @@ if draft is None:
     st.info("Nothing is waiting to be rated. Describe the cloth first; its proposal brings you back here with the settings filled in.")
     st.page_link("app_pages/new_fabric.py", label="To New fabric")
     if waiting := len(desk.pending()):
-        st.page_link("app_pages/plan_swatches.py", label=f"To the planned {'swatch' if waiting == 1 else 'swatches'}: {waiting} to sew")
+        st.page_link("app_pages/plan_swatches.py", label=f"To {counted(waiting, 'planned swatch', 'planned swatches')}")
     st.stop()
 
 begin_at_top(draft.mark, draft.saved is None)

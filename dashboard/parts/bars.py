@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import Protocol
 
 from parts.svg import escape
+from recommender.trade.words import percent
 
 
 class Share(Protocol):
@@ -26,10 +27,10 @@ def bars(shares: Sequence[Share], beside: Sequence[Share] = ()) -> str:
 
 
 def _row(share: Share, stretch: float) -> str:
-    alt = f"{share.name}: {share.share:.0%}, between {share.low:.0%} and {share.high:.0%}"
+    alt = f"{share.name}: {percent(share.share)}, between {percent(share.low)} and {percent(share.high)}"
     middle, low, high = (f"{value * stretch:.1f}%" for value in (share.share, share.low, share.high))
     drawing = (
         f'<div class="bar" role="img" aria-label="{escape(alt)}"><i class="fill" style="width: {middle}"></i>'
         f'<i class="whisker" style="left: {low}; width: calc({high} - {low})"></i></div>'
     )
-    return f"<tr><td>{escape(share.name)}</td><td>{drawing}</td><td class='n'>{share.share:.0%}</td></tr>"
+    return f"<tr><td>{escape(share.name)}</td><td>{drawing}</td><td class='n'>{percent(share.share)}</td></tr>"

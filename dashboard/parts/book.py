@@ -9,13 +9,13 @@ from parts.amounts import ask, read, rewrite
 from parts.opening import book_now, open_with
 from parts.paging import shown_page
 from parts.rows import show_rows
-from parts.sewn import cloth_words, day, numbers, picture, seen, tally
+from parts.sewn import cloth_words, numbers, picture, seen, tally
 from parts.svg import escape
 from parts.words import asked, plain
 from recommender import Studio
 from recommender.advice.book import Entry, Wanted, find
 from recommender.swatches.columns import COLUMNS
-from recommender.trade.words import counted
+from recommender.trade.words import counted, day
 
 _KEPT: dict[str, Any] = {"persist_state": "session"}
 _PAGE = 12
@@ -126,7 +126,7 @@ def _card(studio: Studio, entry: Entry, photographed: frozenset[str]) -> str:
         body = f"<div>Nothing has passed yet: {escape(where)}.</div>"
     else:
         others = len(entry.sewn) - 1
-        more = f" <span class='quiet'>and {others} more {'seam' if others == 1 else 'seams'}</span>" if others else ""
+        more = f" <span class='quiet'>and {counted(others, 'more seam')}</span>" if others else ""
         body = f"<div>Best for <b>{escape(best.trial.stitch)}</b> on <b>{escape(best.trial.machine)}</b>{more}</div>"
         body += numbers(best.trial.settings) + f"<div class='quiet'>{escape(seen(best.trial))}</div>"
     return f"<div class='entry'>{photo}<div>{head}{body}</div><div>{foot}</div></div>"

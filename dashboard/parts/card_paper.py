@@ -4,9 +4,10 @@ from base64 import b64encode
 from pathlib import Path
 
 from parts.svg import escape
+from recommender.advice.words import brief
 from recommender.cards.card import FIRST, Card, Mark
 from recommender.cards.qr import svg
-from recommender.cards.words import cloth_words, equipment, mark_words, remarks, short
+from recommender.cards.words import cloth_laid, equipment, mark_words, remarks
 from recommender.trade.readings import READINGS, scored
 from recommender.trade.words import number
 
@@ -27,7 +28,7 @@ def _head(card: Card) -> str:
         alt, look = escape(f"Square to scan: opens {card.address}"), f"background-image: url(data:image/svg+xml;base64,{image})"
         square = f'<div class="square" role="img" aria-label="{alt}" style="{look}"></div>'
     return (
-        f"<header><div><div class='cloth'>{escape(card.fabric.name)}</div><div>{escape(cloth_words(card))}</div>"
+        f"<header><div><div class='cloth'>{escape(card.fabric.name)}</div><div>{escape(cloth_laid(card))}</div>"
         f"<div class='stitch'>{escape(card.stitch.name)} · ISO {escape(card.stitch.iso)}</div><div>on {escape(card.machine)}</div></div>"
         f"{square}</header>"
     )
@@ -47,7 +48,7 @@ def _marks(card: Card) -> str:
 def _mark(mark: Mark) -> str:
     under = _thread(mark.thread) if mark.thread else f"<small>{escape(mark.unit)}</small>"
     return (
-        f"<div class='mark'><span><em>{escape(short(mark.control))}</em>{under}</span><b>{mark.read(mark.to_set)}</b>{_scale(mark)}"
+        f"<div class='mark'><span><em>{escape(brief(mark.control))}</em>{under}</span><b>{mark.read(mark.to_set)}</b>{_scale(mark)}"
         f"<span>{mark.read(mark.proposal)}</span><span>{mark.read(mark.baseline)}</span></div>"
     )
 

@@ -14,6 +14,7 @@ from recommender.errors import OveredgeError
 from recommender.swatches.care import Care
 from recommender.swatches.columns import COLUMNS
 from recommender.trade.care import DEEDS, NEEDLE_CHANGED
+from recommender.trade.words import counted, day
 
 _KEPT: dict[str, Any] = {"persist_state": "session"}
 _SHOWN = 8
@@ -35,7 +36,7 @@ def show_care(studio: Studio, machine: str, care: Sequence[Care]) -> None:
         return
     st.html(_table(care[:_SHOWN]))
     if older := care[_SHOWN:]:
-        with st.expander(f"{len(older)} older {'entry' if len(older) == 1 else 'entries'}"):
+        with st.expander(f"{counted(len(older), 'older entry', 'older entries')}"):
             st.html(_table(older))
     with st.expander("Take a wrong entry back"):
         _take_back(studio, care)
@@ -98,7 +99,7 @@ def _withdraw(studio: Studio) -> None:
 
 def _said(one: Care) -> str:
     """An entry in one line."""
-    return " · ".join(part for part in (f"{one.when.astimezone():%Y-%m-%d}", one.deed, one.who, one.note[:40]) if part)
+    return " · ".join(part for part in (day(one.when), one.deed, one.who, one.note[:40]) if part)
 
 
 def _moment(days: int) -> datetime | None:
@@ -109,7 +110,7 @@ def _moment(days: int) -> datetime | None:
 
 def _table(care: Sequence[Care]) -> str:
     rows = "".join(
-        f"<tr><td class='day'>{one.when.astimezone():%Y-%m-%d}</td><td>{escape(one.deed)}"
+        f"<tr><td class='day'>{day(one.when)}</td><td>{escape(one.deed)}"
         f"{_quiet(' · '.join(part for part in (one.who, one.note) if part))}</td></tr>"
         for one in care
     )

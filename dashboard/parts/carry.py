@@ -4,13 +4,14 @@ import streamlit as st
 
 from parts.svg import escape
 from parts.units import beside, reading_of
-from parts.words import asked, brief, chance
+from parts.words import asked, chance
 from recommender import Settings, Studio
 from recommender.advice.translate import Carried, Translation
+from recommender.advice.words import brief
 from recommender.errors import OveredgeError
 from recommender.swatches.trial import Trial
 from recommender.trade.asked import Asked, asking
-from recommender.trade.words import number
+from recommender.trade.words import number, percent
 
 
 def copy_to_another_machine(studio: Studio, trial: Trial) -> None:
@@ -58,7 +59,7 @@ def _pressure(given: Settings, there: Settings) -> str:
 def _chance(found: Translation) -> str:
     if not found.chance_known:
         return f"Too few ratings to say how often it passes ({found.ratings} so far)."
-    return f"It passes there {chance(found.pass_chance)} ({found.pass_chance:.0%})."
+    return f"It passes there {chance(found.pass_chance)} ({percent(found.pass_chance)})."
 
 
 def _set_aside(studio: Studio, trial: Trial, found: Translation) -> None:

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 
 from parts.svg import escape
 from recommender.advice.scoring.figures import Figure
+from recommender.trade.words import percent
 
 
 def coverage(figures: Iterable[tuple[str, Figure]], meant: float) -> str:
@@ -13,9 +14,9 @@ def coverage(figures: Iterable[tuple[str, Figure]], meant: float) -> str:
 
 def _row(name: str, one: Figure, meant: float) -> str:
     low, high = (min(max(one.value + way * one.error, 0.0), 1.0) for way in (-1, 1))
-    alt = f"{name}: {one.value:.0%} of {one.number} held, meant {meant:.0%}"
+    alt = f"{name}: {percent(one.value)} of {one.number} held, meant {percent(meant)}"
     drawing = (
         f'<div class="bar" role="img" aria-label="{escape(alt)}"><i class="fill" style="width: {one.value:.1%}"></i>'
         f'<i class="whisker" style="left: {low:.1%}; width: {high - low:.1%}"></i><i class="goal" style="left: {meant:.1%}"></i></div>'
     )
-    return f"<tr><td>{escape(name)}</td><td>{drawing}</td><td class='n'>{one.value:.0%}</td></tr>"
+    return f"<tr><td>{escape(name)}</td><td>{drawing}</td><td class='n'>{percent(one.value)}</td></tr>"

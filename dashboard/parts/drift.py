@@ -7,7 +7,6 @@ import streamlit as st
 
 from parts.answers import answered
 from parts.checklist import caution
-from parts.sewn import day
 from parts.svg import area, drawn, escape, label, line, shown
 from recommender import Studio
 from recommender.advice.watching.drift import ALARM, Drift
@@ -15,7 +14,7 @@ from recommender.advice.watching.running import SHIFTS
 from recommender.advice.words import spoken
 from recommender.trade.preparation import Step
 from recommender.trade.upkeep import upkeep
-from recommender.trade.words import counted
+from recommender.trade.words import counted, day, percent
 
 WIDTH, HEIGHT = 560.0, 240.0
 LEFT, RIGHT, TOP, BOTTOM = 16.0, 544.0, 18.0, 200.0
@@ -76,7 +75,7 @@ def steps(look: Iterable[Step]) -> str:
 def _show_suspects(found: Drift) -> None:
     likely = [one for one in found.suspects[1 : 1 + _NAMED] if one.chance >= 0.01]
     if likely:
-        others = "".join(f"<li>{escape(one.sentence)} ({one.chance:.0%})</li>" for one in likely)
+        others = "".join(f"<li>{escape(one.sentence)} ({percent(one.chance)})</li>" for one in likely)
         st.html(f"<div>Or, less likely:<ul class='parts'>{others}</ul></div>")
 
 

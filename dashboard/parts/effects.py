@@ -18,7 +18,7 @@ MAIN = {
 }
 """The control that moves a reading most, by the trade's trouble-shooting chart (common practice, no source): shown first."""
 
-_AXIS = {"differential": "in percent", "length": "in percent", "width": "in mm"}
+_AXIS = {"differential": "in percent", "length": "in percent", "width": "on the dial, in mm"}
 """How the distance from the baseline is counted, where not in numbers of the dial."""
 
 

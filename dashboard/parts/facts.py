@@ -4,7 +4,7 @@ import streamlit as st
 
 from parts.svg import escape
 from recommender import Studio
-from recommender.trade.words import counted
+from recommender.trade.words import counted, moment
 
 
 def show_facts(studio: Studio) -> None:
@@ -17,7 +17,7 @@ def show_facts(studio: Studio) -> None:
         "machines": str(facts.machines),
         "known to the model": counted(facts.learned, "swatch", "swatches"),
         "entries in all": f"{facts.entries}, corrections, machines and care among them",
-        "last entry": f"{facts.last.astimezone():%Y-%m-%d %H:%M}" if facts.last else "none yet",
+        "last entry": moment(facts.last) if facts.last else "none yet",
         "program": f"version {facts.program}, layout {facts.layout} of the log",
     }
     cells = "".join(f"<dt>{escape(name)}</dt><dd>{escape(value)}</dd>" for name, value in rows.items())

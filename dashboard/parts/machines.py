@@ -5,13 +5,14 @@ from secrets import token_hex
 import streamlit as st
 
 from parts.dials import drawn_profile, stitches_of
-from parts.profile_form import ask_profile, fill
+from parts.profile_form import ask_profile, fill, is_touched
 from parts.svg import escape
 from parts.top import begin_at_top
 from parts.words import asked, plain
 from recommender import Machine, Studio
 from recommender.advice.watching.profile import consequences
 from recommender.errors import InvalidValue, OveredgeError
+from recommender.swatches.profile import machine_of, profile_text
 from recommender.trade.rules import rules_of
 
 _LONGEST = int(rules_of(Machine)["name"].high)
@@ -81,8 +82,9 @@ def add_machine(studio: Studio) -> None:
 def change_machine(studio: Studio, name: str) -> None:
     """The form that describes a machine anew, with what that would do to the log."""
     now = studio.machines[name]
-    if st.session_state.get("changed.from") is None or st.session_state["changed.from"].name != name:
-        st.session_state["changed.from"] = now
+    former = _former()
+    if former is None or former.name != name or (former != now and not is_touched("changed", former)):
+        st.session_state["changed.from"] = profile_text(now)
         fill("changed", now)
     with st.container(key="split_changed"):
         left, right = st.columns([6, 6], gap="large")
@@ -97,6 +99,12 @@ def change_machine(studio: Studio, name: str) -> None:
     certain = _warn(consequences(now, made, studio.trials(machine=name)))
     if st.button("Save the changed profile", type="primary", disabled=not certain, key="save_changed"):
         asked(lambda: _change(studio, made))
+
+
+def _former() -> Machine | None:
+    """The profile with which the form that changes one was filled."""
+    text = st.session_state.get("changed.from")
+    return None if text is None else machine_of(text)
 
 
 def _start(starts: dict[str, Machine]) -> None:
@@ -134,7 +142,7 @@ def _add(studio: Studio, machine: Machine, name: str) -> None:
 
 
 def _change(studio: Studio, machine: Machine) -> None:
-    former = st.session_state["changed.from"]
+    former = _former()
     try:
         studio.add_machine(machine, former=former)
     finally:

@@ -1,20 +1,20 @@
 """Correcting a swatch, taking it out of what counts, and letting it count again; its history keeps every state."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
 import streamlit as st
 
 from parts import amounts
-from parts.units import unit
+from parts.units import MEASURED, chosen, system, unit
 from parts.words import asked, plain
 from recommender import Studio
 from recommender.errors import InvalidValue, OveredgeError
 from recommender.swatches.columns import COLUMNS
-from recommender.swatches.moments import MOMENT_RULE
+from recommender.swatches.moments import MOMENT_RULE, moment
 from recommender.swatches.rows import row_of
-from recommender.swatches.trace import CORRECTABLE, is_withdrawn
+from recommender.swatches.trace import CORRECTABLE, Change, is_withdrawn, last_state
 from recommender.swatches.trial import Trial
 from recommender.trade.readings import READINGS, scored
 
@@ -57,19 +57,28 @@ def say_what_was_done(trial_id: str) -> None:
         (st.success if worked else st.error)(plain(words))
 
 
+def _quantity(column: str) -> str:
+    """What an amount is of that is typed with its unit; the dials of the machine are told by their marks."""
+    return "" if column in MEASURED else COLUMNS[column].quantity
+
+
 def _label(column: str) -> str:
-    words = COLUMNS[column].title if COLUMNS[column].quantity else COLUMNS[column].label  # an amount names the unit chosen here
+    words = COLUMNS[column].label
     return words[0].upper() + words[1:]
 
 
 def _field(studio: Studio, trial: Trial, column: str, value: Any) -> None:
-    """One value, in the kind of box that its column wants, filled in with what stands there."""
-    key, rule, label = _key(trial, column), COLUMNS[column].rule, _label(column)
-    if quantity := COLUMNS[column].quantity:
-        _amount(key, label, column, quantity, value)
+    """One value, in the kind of box that its column wants, filled in with what stands there until somebody types."""
+    key, rule, label, state = _key(trial, column), COLUMNS[column].rule, _label(column), st.session_state
+    is_new = key not in state or (state[f"{key}.from"] != value and not _is_touched(trial, column))
+    if is_new:
+        state[f"{key}.from"] = value
+    if quantity := _quantity(column):
+        _amount(key, label, column, quantity, value, is_new=is_new)
         return
     is_moment = rule is MOMENT_RULE
-    st.session_state.setdefault(key, trial.when.astimezone().replace(tzinfo=None) if is_moment else value)
+    if is_new:
+        state[key] = _local(value) if is_moment else value
     if is_moment:
         st.datetime_input(label, key=key, **_KEPT)
     elif column in READINGS:
@@ -81,19 +90,38 @@ def _field(studio: Studio, trial: Trial, column: str, value: Any) -> None:
     elif rule.kind == "text":
         box = st.text_area if column == "note" else st.text_input
         box(label, key=key, max_chars=int(rule.high), **_KEPT)
+    elif column in MEASURED and system() == "imperial":
+        amounts.choose_mark(column, key, studio.machines[trial.machine].dial(column))
     else:
-        st.number_input(label, value=None, format="%g", key=key, **COLUMNS[column].limits(), **_KEPT)
+        words = f"{label}, mm" if column in MEASURED else label
+        st.number_input(words, value=None, format="%g", key=key, **COLUMNS[column].limits(), **_KEPT)
 
 
-def _amount(key: str, label: str, column: str, quantity: str, value: float | None) -> None:
+def _amount(key: str, label: str, column: str, quantity: str, value: float | None, *, is_new: bool) -> None:
     """An amount in the units chosen now, also where they were chosen since the box was filled in."""
-    if key not in st.session_state:
+    if is_new:
         amounts.fill(key, quantity, value)
     elif st.session_state.get(f"{key}.unit") != unit(quantity):
         amounts.rewrite(key, quantity)
     st.session_state[f"{key}.unit"] = unit(quantity)
     amounts.ask(label, key, quantity, COLUMNS[column].rule.help)
     asked(lambda: amounts.read(key, quantity, COLUMNS[column].rule))
+
+
+def _is_touched(trial: Trial, column: str) -> bool:
+    """Whether a box says anything else than it was filled with."""
+    key = _key(trial, column)
+    now, filled = st.session_state[key], st.session_state[f"{key}.from"]
+    if COLUMNS[column].rule is MOMENT_RULE:
+        return bool(now != _local(filled))
+    if _quantity(column):
+        return st.session_state[f"{key}.behind"] != (now, filled)
+    return bool(now != filled)
+
+
+def _local(when: str) -> datetime:
+    """A moment of the log as the box for it shows it."""
+    return moment(when).astimezone().replace(tzinfo=None)
 
 
 def _score(column: str, score: float | None) -> str:
@@ -116,9 +144,22 @@ def _correct(studio: Studio, trial: Trial, columns: Sequence[str]) -> None:
     def deed(why: str, by: str) -> None:
         if columns and is_withdrawn(studio.history(trial.id)):  # a correction would let it count again
             raise InvalidValue("swatch: it was withdrawn meanwhile, on another tablet; let it count again first, then correct it")
+        _look_again(trial, columns, row_of(last_state(studio.history(trial.id))))
         studio.correct_columns(trial.id, {column: _value(trial, column) for column in columns}, why, by)
 
     _do(trial, deed, "Corrected." if columns else "It counts again.")
+
+
+def _look_again(trial: Trial, columns: Sequence[str], row: Mapping[str, Any]) -> None:
+    """Refuse a correction of what another tablet has corrected since the box was filled in; once it was told, it may be logged."""
+    filled = {column: st.session_state[f"{_key(trial, column)}.from"] for column in columns}
+    meanwhile = [Change(column, value, row[column]) for column, value in filled.items() if value != row[column]]
+    for was in meanwhile:
+        if _is_touched(trial, was.column):
+            st.session_state[f"{_key(trial, was.column)}.from"] = was.after
+    if meanwhile:
+        told = "; ".join(was.sentence(chosen()) for was in meanwhile)
+        raise InvalidValue(f"{told}: it was corrected meanwhile, on another tablet; look at it again, and log yours if it is right")
 
 
 def _withdraw(studio: Studio, trial: Trial) -> None:
@@ -139,7 +180,7 @@ def _do(trial: Trial, deed: Callable[[str, str], object], words: str) -> None:
 
 
 def _value(trial: Trial, column: str) -> Any:
-    if quantity := COLUMNS[column].quantity:
+    if quantity := _quantity(column):
         return amounts.read(_key(trial, column), quantity, COLUMNS[column].rule)
     value = st.session_state.get(_key(trial, column))
     return value.astimezone().isoformat() if isinstance(value, datetime) else value

@@ -13,7 +13,7 @@ from parts.words import asked, chance, plain
 from recommender import Studio
 from recommender.advice.planning.planned import Planned, PlannedSwatch, narrowing
 from recommender.errors import OveredgeError
-from recommender.trade.words import counted
+from recommender.trade.words import counted, percent
 
 _KEPT: dict[str, Any] = {"persist_state": "session"}
 ONE, HOUR = "one seam", "a free hour"
@@ -135,7 +135,7 @@ def show_plan(studio: Studio) -> None:
 def _card(place: int, swatch: PlannedSwatch) -> str:
     changed = {move.control: move.start for move in swatch.moves}
     if swatch.chance_known:
-        passes = f"It passes {chance(swatch.pass_chance)} ({swatch.pass_chance:.0%})."
+        passes = f"It passes {chance(swatch.pass_chance)} ({percent(swatch.pass_chance)})."
     else:
         passes = f"Too few ratings to say how often it passes ({swatch.ratings} so far)."
     moved = "Marked: where it differs from what is proposed." if changed else "Set as proposed."

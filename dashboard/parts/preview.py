@@ -5,11 +5,10 @@ from typing import TYPE_CHECKING
 
 import streamlit as st
 
-from parts.sewn import day
 from parts.svg import escape
 from parts.tables import table
 from recommender.swatches.columns import called
-from recommender.trade.words import counted
+from recommender.trade.words import counted, day
 
 if TYPE_CHECKING:
     from recommender.swatches.preview import MatchedColumn, Preview

@@ -25,19 +25,24 @@ HOME = (
 
 def fill(form: str, machine: Machine) -> None:
     """Write a machine's profile into the form of that name."""
-    state, tension = st.session_state, machine.tension
-    state[f"{form}.threads"] = list(tension)
-    state[f"{form}.alike"] = len(set(tension.values())) == 1
+    st.session_state.update(_filled(form, machine))
+
+
+def is_touched(form: str, machine: Machine) -> bool:
+    """Whether anything stands in the form otherwise than that machine's profile has filled it."""
+    return any(st.session_state.get(key) != value for key, value in _filled(form, machine).items())
+
+
+def _filled(form: str, machine: Machine) -> dict[str, Any]:
+    """What a machine's profile puts into the form, by key."""
+    tension = machine.tension
     anyone = next(iter(tension.values()))
-    for position in POSITIONS:
-        _put(f"{form}.{position}", tension.get(position, anyone))
-    _put(f"{form}.tension", anyone)
-    for control in _FEED:
-        _put(f"{form}.{control}", getattr(machine, control))
-    state[f"{form}.pressed"] = machine.foot_pressure is not None
-    _put(f"{form}.foot_pressure", machine.foot_pressure or _PRESSURE)
-    for part in PARTS:
-        state[f"{form}.{part}"] = getattr(machine, part)
+    dials = {position: tension.get(position, anyone) for position in POSITIONS} | {"tension": anyone}
+    dials |= {control: getattr(machine, control) for control in _FEED} | {"foot_pressure": machine.foot_pressure or _PRESSURE}
+    told = {"threads": list(tension), "alike": len(set(tension.values())) == 1, "pressed": machine.foot_pressure is not None}
+    told |= {f"{name}.{mark}": float(getattr(dial, mark)) for name, dial in dials.items() for mark in _MARKS}
+    told |= {part: getattr(machine, part) for part in PARTS}
+    return {f"{form}.{name}": value for name, value in told.items()}
 
 
 def ask_profile(form: str, name: str) -> Machine | None:
@@ -88,7 +93,3 @@ def _spread(form: str) -> None:
             state[f"{form}.tension.{mark}"] = state[f"{form}.{chosen[0]}.{mark}"]
         else:
             state.update({f"{form}.{position}.{mark}": state[f"{form}.tension.{mark}"] for position in POSITIONS})
-
-
-def _put(key: str, dial: Dial) -> None:
-    st.session_state.update({f"{key}.{mark}": float(getattr(dial, mark)) for mark in _MARKS})

@@ -12,6 +12,7 @@ from recommender.advice.proposal import Proposal
 from recommender.advice.words import spoken
 from recommender.trade.baseline import AppliedRule
 from recommender.trade.machine import Machine
+from recommender.trade.words import percent
 
 MOST = 2 / 3
 """How much of a band has to lie in the pass window for a setting to be trusted."""
@@ -23,7 +24,7 @@ def show_chance(proposal: Proposal) -> None:
         words = f"<strong>Too few ratings to say</strong> how often this passes ({proposal.ratings} so far)."
     else:
         words = (
-            f"The next swatch passes <strong>{chance(proposal.leading_chance)}</strong> ({proposal.leading_chance:.0%}); "
+            f"The next swatch passes <strong>{chance(proposal.leading_chance)}</strong> ({percent(proposal.leading_chance)}); "
             f"{_beside(proposal)} "
             f"<span class='quiet'>Learned from {proposal.ratings} rated swatches of this studio.</span>"
         )
@@ -33,8 +34,8 @@ def show_chance(proposal: Proposal) -> None:
 def _beside(proposal: Proposal) -> str:
     """The chance of the settings that do not lead."""
     if proposal.lead == "model":
-        return f"on the baseline {chance(proposal.baseline_chance)} ({proposal.baseline_chance:.0%})."
-    return f"as the log would have it {chance(proposal.pass_chance)} ({proposal.pass_chance:.0%})."
+        return f"on the baseline {chance(proposal.baseline_chance)} ({percent(proposal.baseline_chance)})."
+    return f"as the log would have it {chance(proposal.pass_chance)} ({percent(proposal.pass_chance)})."
 
 
 def show_lead(proposal: Proposal) -> None:

@@ -5,19 +5,19 @@ from typing import Any
 
 import streamlit as st
 
+from parts.amounts import choose_mark
 from parts.drafts import Draft, pass_as_it_stands, rate, save
 from parts.meanwhile import say_what_changed
 from parts.photo import ask_photo
 from parts.reading_cards import choose_readings
 from parts.svg import escape
-from parts.units import MEASURED, reading_of, system, unit
+from parts.units import MEASURED, reading_of, system
 from parts.words import listed, named, plain
 from recommender import Studio
 from recommender.swatches.columns import COLUMNS
 from recommender.trade.machine import Dial, Machine
 from recommender.trade.needles import needle_size, packet_size, sizes
 from recommender.trade.readings import FLAGS
-from recommender.trade.words import number
 
 _KEPT: dict[str, Any] = {"persist_state": "session"}
 
@@ -59,21 +59,23 @@ def _settings(draft: Draft, machine: Machine) -> None:
     with st.container(key="settings", horizontal=True):
         for control, (key, dial) in keys.items():
             if dial is not None:
-                _control(control, key, dial)
+                _control(draft, control, key, dial)
     if draft.held:
         held = "; ".join(_held(draft, {control: dial for control, (_, dial) in keys.items()}))
-        told = f"The profile of {machine.name} was changed: {held}. Look at the dial, and set here what was sewn."
+        told = f"The profile of {machine.name} was changed: {held}. Look at the dial, and see that what was sewn stands here."
         st.html(f"<div class='caution' role='note'>{escape(told)}</div>")
+        st.button("That is right", key="settled", on_click=draft.held.clear)
 
 
 def _hold(draft: Draft, control: str, key: str, dial: Dial | None) -> None:
     """Hold a setting inside the dial's present range, for a draft may be older than the machine's profile; what stood there is noted."""
+    stood = draft.held.get(control)
+    if stood is not None and dial is not None and dial.holds(stood):  # the dial reaches it again
+        st.session_state[key] = draft.held.pop(control)
     value = st.session_state.get(key)
     if value is not None and (dial is None or not dial.low <= value <= dial.high):
-        draft.held[control] = value
+        draft.held.setdefault(control, value)
         st.session_state[key] = None if dial is None else min(max(value, dial.low), dial.high)
-    elif dial is not None and value not in (dial.low, dial.high):  # somebody has set it since
-        draft.held.pop(control, None)
 
 
 def _held(draft: Draft, dials: Mapping[str, Dial | None]) -> Iterator[str]:
@@ -86,22 +88,14 @@ def _held(draft: Draft, dials: Mapping[str, Dial | None]) -> Iterator[str]:
     return (f"{listed(names)} {stood}" for stood, names in alike.items())
 
 
-def _control(control: str, key: str, dial: Dial) -> None:
-    """One setting."""
+def _control(draft: Draft, control: str, key: str, dial: Dial) -> None:
+    """One setting; whoever sets it has seen to it."""
+    seen_to: dict[str, Any] = {"on_change": draft.held.pop, "args": (control, None)}
     if control in MEASURED and system() == "imperial":
-        _mark(control, key, dial)
+        choose_mark(control, key, dial, **seen_to)
     else:
         label = named(control).capitalize() + (", mm" if control in MEASURED else "")
-        st.number_input(label, dial.low, dial.high, None, step=dial.step, format="%g", key=key, **_KEPT)
-
-
-def _mark(control: str, key: str, dial: Dial) -> None:
-    """The same for who thinks in inches: the dial's marks, each in both units."""
-    now = st.session_state.get(key)
-    marks = {dial.at(index) for index in range(dial.steps + 1)} | {now} - {None}
-    label, read = f"{named(control).capitalize()}, {unit(control)}", reading_of(control)
-    none_or_first = None if now is None else 0  # a field that has a mark keeps one
-    st.selectbox(label, sorted(marks), none_or_first, lambda at: f"{read(at)} ({number(at)} mm)", key=key, **_KEPT)
+        st.number_input(label, dial.low, dial.high, None, step=dial.step, format="%g", key=key, **seen_to, **_KEPT)
 
 
 def _verdict(draft: Draft) -> None:

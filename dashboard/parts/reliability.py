@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from parts.svg import drawn, label, line, shown
 from recommender.advice.scoring.score import Bin
+from recommender.trade.words import percent
 
 SIZE = 420
 LEFT, RIGHT, TOP, BOTTOM = 60.0, 400.0, 20.0, 360.0
@@ -17,7 +18,7 @@ def reliability(bins: Sequence[Bin]) -> str:
     """
     dashed = line([_at(0, 0), _at(1, 1)], 'stroke-width="1.6" stroke-opacity="0.7" stroke-dasharray="6 5"')
     body = _axes() + dashed + "".join(map(_dot, bins))
-    told = "; ".join(f"said {one.said:.0%}, passed {one.passed.value:.0%} of {one.passed.number}" for one in bins)
+    told = "; ".join(f"said {percent(one.said)}, passed {percent(one.passed.value)} of {one.passed.number}" for one in bins)
     return shown(drawn(body, width=SIZE, height=SIZE), alt=f"Chances against passes: {told}.", width=SIZE, height=SIZE, most="460px")
 
 
@@ -28,7 +29,7 @@ def _at(said: float, passed: float) -> tuple[float, float]:
 def _axes() -> str:
     parts = [line([_at(0, 1), _at(0, 0), _at(1, 0)], 'stroke-width="1.5"')]
     for mark in MARKS:
-        (x, y), words = _at(mark, mark), f"{mark:.0%}"
+        (x, y), words = _at(mark, mark), percent(mark)
         parts += [label(x, BOTTOM + 20, words, size=14, anchor="middle"), label(LEFT - 8, y + 5, words, size=14, anchor="end")]
     parts.append(label((LEFT + RIGHT) / 2, BOTTOM + 44, "chance that was said", size=15, anchor="middle"))
     parts.append(label(LEFT + 10, TOP + 10, "share that passed", size=15))

@@ -6,11 +6,12 @@ import streamlit as st
 
 from parts.opening import open_with
 from parts.paging import shown_page
-from parts.sewn import moment, numbers, seen
+from parts.sewn import numbers, seen
 from parts.svg import escape
 from parts.words import plain
 from recommender import Studio
 from recommender.swatches.trial import Trial
+from recommender.trade.words import moment
 
 _PAGE = 10
 

@@ -21,12 +21,12 @@ from recommender.advice.scoring.score import Score
 from recommender.advice.scoring.tally import Tally
 from recommender.advice.scoring.verdict import ENOUGH_TRIALS
 from recommender.advice.words import spoken
+from recommender.trade.words import percent
 
 WORK = "going through the log"
 AT_ONCE = 25
 """So many trials are replayed without being asked: about a second."""
 HEAD = (
-    "of",
     "swatches",
     "chance given by the model",
     "by counting passes",
@@ -87,7 +87,7 @@ def _in_words(total: Tally) -> str:
     """The whole log in two sentences."""
     model, rate = exp(total.log_score.value), exp(total.baseline_log_score.value)
     said = f"Before each of {total.trials} swatches the model, which learns from those before it, said how likely it was to pass."
-    return f"{said} What then happened it had called {model:.0%} likely; a mere count of how often the stitch passes, {rate:.0%}."
+    return f"{said} On average it had given {percent(model)} to what then happened; merely counting passes gives {percent(rate)}."
 
 
 def _head(words: str) -> None:
@@ -95,7 +95,7 @@ def _head(words: str) -> None:
 
 
 def _share_of(found: Score, title: str, tracks: list[Track]) -> str:
-    paper = Paper(title=title, low=0, high=1, marks=TENTHS, words="{:.0%}".format, swatches=found.total.trials)
+    paper = Paper(title=title, low=0, high=1, marks=TENTHS, words=percent, swatches=found.total.trials)
     return course(paper, tracks)
 
 
@@ -144,7 +144,7 @@ def _given(found: Score) -> None:
         low=low / 10,
         high=high / 10,
         marks=[tenth / 10 for tenth in range(low, high + 1)],
-        words="{:.0%}".format,
+        words=percent,
         swatches=found.total.trials,
     )
     st.html(course(paper, tracks))
@@ -159,7 +159,7 @@ def _chances(found: Score) -> None:
     _head("Do the chances come true?")
     st.html(reliability(found.reliability))
     halves = [(found.unlikely, "fail"), (found.likely, "pass")]
-    said = [f"of {one.number} swatches that were likelier to {what}, {one.value:.0%} passed" for one, what in halves if one.number]
+    said = [f"of {one.number} swatches that were likelier to {what}, {percent(one.value)} passed" for one, what in halves if one.number]
     st.caption(
         f"{'; '.join(said).capitalize()}. Each dot stands for swatches with nearly the same chance, a larger one for more of them. On "
         "the dashed line as many passed as was said, above it more, below it fewer."
@@ -176,9 +176,9 @@ def _bands(found: Score) -> None:
     st.html(coverage([*((spoken(control), one) for control, one in found.coverage.items()), ("all together", held)], COVERAGE))
     judged = {-1: "so the bands promise too much", 0: "so the bands keep their word", 1: "so the bands are wider than they need be"}
     st.caption(
-        f"Before a cloth's first swatch, a band says where each control will stand. Of the settings that were the first to pass, "
-        f"{held.value:.0%} lay in theirs. It should be {COVERAGE:.0%} (the line), {judged[held.against(COVERAGE)]}. A setting that passes "
-        "is near the best one and need not be it."
+        "Before a cloth's first swatch, a band says where each control will stand. Of the settings that were the first to pass, "
+        f"{percent(held.value)} lay in theirs. It should be {percent(COVERAGE)} (the line), {judged[held.against(COVERAGE)]}. A setting "
+        "that passes is near the best one and need not be it."
     )
 
 
@@ -194,23 +194,23 @@ def _leads(found: Score) -> None:
 
 def _tables(found: Score) -> None:
     by_stitch = [found.total, *found.by_stitch.values()]
-    parts = {"by stitch": by_stitch, "by machine": found.by_machine.values(), "by kind of cloth": found.by_kind.values()}
+    parts = {"stitch": by_stitch, "machine": found.by_machine.values(), "kind of cloth": found.by_kind.values()}
     for by, tallies in parts.items():
-        st.html(_table(f"Figures {by}", tallies))
+        st.html(_table(by, tallies))
     st.caption(
         "Chance given: how likely what then happened had been called. First swatches: how many of them passed. Swatches to a pass: the "
         "average. The number after ± is how far luck alone may well have moved it."
     )
 
 
-def _table(name: str, tallies: Iterable[Tally]) -> str:
-    head = "".join(f"<th scope='col'>{escape(words)}</th>" for words in HEAD)
+def _table(by: str, tallies: Iterable[Tally]) -> str:
+    head = "".join(f"<th scope='col'>{escape(words)}</th>" for words in (by, *HEAD))
     table = f"<table class='why'><tr>{head}</tr>{''.join(map(_row, tallies))}</table>"
-    return f"<div class='wide' tabindex='0' role='region' aria-label='{name}'>{table}</div>"
+    return f"<div class='wide' tabindex='0' role='region' aria-label='Figures by {by}'>{table}</div>"
 
 
 def _row(one: Tally) -> str:
-    given = [f"{exp(score.value):.0%}" for score in (one.log_score, one.baseline_log_score)]
+    given = [percent(exp(score.value)) for score in (one.log_score, one.baseline_log_score)]
     to_pass = f"{one.swatches.value:.1f}" if one.swatches.number else "none"
     leads = one.verdict.lead if one.trials >= ENOUGH_TRIALS else "too early"
     cells = [str(one.trials), *given, _share(one.first_at_model), _share(one.first_at_baseline), to_pass, leads]
@@ -218,4 +218,4 @@ def _row(one: Tally) -> str:
 
 
 def _share(one: Figure) -> str:
-    return f"{one.value:.0%} ± {100 * one.error:.0f} of {one.number}" if one.number else "none"
+    return f"{percent(one.value)} ± {100 * one.error:.0f} of {one.number}" if one.number else "none"

@@ -4,8 +4,8 @@ from collections.abc import Mapping
 
 from parts.svg import escape
 from parts.units import beside, reading_of
-from parts.words import brief
 from recommender import Settings
+from recommender.advice.words import brief
 from recommender.trade.words import number
 
 

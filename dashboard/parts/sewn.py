@@ -2,15 +2,14 @@
 
 from base64 import b64encode
 from collections.abc import Sequence
-from datetime import datetime
 from functools import partial
 
 import streamlit as st
 
 from parts.svg import escape
 from parts.units import beside, chosen, reading_of
-from parts.words import brief
 from recommender import Fabric, Settings, Studio
+from recommender.advice.words import brief
 from recommender.swatches.pictures import photo
 from recommender.swatches.trial import Trial
 from recommender.trade.readings import FLAGS, scored
@@ -66,16 +65,6 @@ def tally(trials: Sequence[Trial]) -> str:
     told = ", ".join("passed" if trial.passed else "failed" for trial in lately)
     words = f"{passed} of {len(trials)} passed"
     return f"<div class='tally'><span>{words}</span><span class='marks' role='img' aria-label='In order: {told}'>{marks}</span></div>"
-
-
-def day(when: datetime) -> str:
-    """A date as it is read."""
-    return f"{when.astimezone():%Y-%m-%d}"
-
-
-def moment(when: datetime) -> str:
-    """A date with its time."""
-    return f"{day(when)}, {when.astimezone():%H:%M}"
 
 
 def picture(studio: Studio, trial_id: str, alt: str, longest: int = 320) -> str:

@@ -32,12 +32,16 @@ def shelf(studio: Studio, tablet: str) -> Path:
     return user_cache_path("overedge", appauthor=False) / "tablets" / f"{name}.json"
 
 
-def put(path: Path, inputs: Mapping[str, Any]) -> None:
-    """Write what can be written of the inputs. Where nothing can be, a server that is started again gives nothing back."""
+def put(path: Path, inputs: Mapping[str, Any], there: str = "") -> str:
+    """Write what can be written of the inputs, if the file does not say that yet, and return what it says now.
+
+    Where nothing can be written, a server that is started again gives nothing back. A pair comes back as a list of two.
+    """
     written: dict[str, Any] = {name: value for name, value in inputs.items() if _is_plain(value)}
     if isinstance(draft := inputs.get("draft"), Draft) and draft.saved is None:
         written["draft"] = _written(draft)
-    text = json.dumps(written, ensure_ascii=False)
+    if (text := json.dumps(written, ensure_ascii=False)) == there:
+        return text
     with suppress(OSError):
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         if not path.exists():
@@ -46,6 +50,7 @@ def put(path: Path, inputs: Mapping[str, Any]) -> None:
         with os.fdopen(os.open(aside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w", encoding="utf-8") as file:
             file.write(text)
         aside.replace(path)
+    return text
 
 
 def taken(path: Path, studio: Studio) -> dict[str, Any]:
@@ -70,7 +75,7 @@ def _make_room(folder: Path) -> None:
 
 
 def _is_plain(value: object) -> bool:
-    return isinstance(value, _PLAIN) or (isinstance(value, list) and all(isinstance(one, _PLAIN) for one in value))
+    return isinstance(value, _PLAIN) or (isinstance(value, list | tuple) and all(isinstance(one, _PLAIN) for one in value))
 
 
 def _written(draft: Draft) -> dict[str, Any]:

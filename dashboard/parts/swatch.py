@@ -10,7 +10,7 @@ from parts.carry import copy_to_another_machine
 from parts.mending import bring_back, correct_swatch, say_what_was_done, withdraw_swatch
 from parts.opening import book_now, open_list, open_with
 from parts.seams import show_seam
-from parts.sewn import cloth_words, moment, numbers, picture, seen, threads_words
+from parts.sewn import cloth_words, numbers, picture, seen, threads_words
 from parts.svg import escape
 from parts.units import chosen
 from parts.words import plain
@@ -20,7 +20,7 @@ from recommender.errors import UnknownName
 from recommender.swatches.trace import Step, is_withdrawn, last_state, trace
 from recommender.swatches.trial import Trial
 from recommender.trade.readings import READINGS, scored
-from recommender.trade.words import laid
+from recommender.trade.words import laid, moment
 
 _DEEDS = {"recorded": "Logged", "corrected": "Corrected", "withdrawn": "Withdrawn", "brought back": "Counts again", "photo": "Photo added"}
 

@@ -12,6 +12,7 @@ from recommender.advice.words import spoken
 from recommender.studio import Studio
 from recommender.swatches.trial import Trial
 from recommender.trade.readings import READINGS
+from recommender.trade.words import counted
 
 SHOWN = 8
 """Swatches beside each other; older ones are counted only."""
@@ -25,7 +26,7 @@ def show_timeline(studio: Studio, proposal: Proposal) -> None:
     st.header("This strip so far", anchor=False)
     st.html(timeline(trials[-SHOWN:], reading_of))
     earlier = len(trials) - SHOWN
-    more = f" {earlier} earlier {'swatch is' if earlier == 1 else 'swatches are'} left out." if earlier > 0 else ""
+    more = f" {counted(earlier, 'earlier swatch is', 'earlier swatches are')} left out." if earlier > 0 else ""
     st.caption(f"Oldest on the left. A setting in a box was moved from the swatch before; an empty place was not read.{more}")
 
 

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 import streamlit as st
 
-from parts.sewn import day
 from parts.svg import escape
 from parts.tables import table
 from parts.words import plain
@@ -15,7 +14,7 @@ from parts.work import Progress, begin, found, is_under_way
 from recommender import Studio
 from recommender.swatches.columns import COLUMNS, called
 from recommender.swatches.trial import Trial
-from recommender.trade.words import counted
+from recommender.trade.words import counted, day, moment
 
 if TYPE_CHECKING:
     from recommender.swatches.suite import RuleOutcome, ValidationReport
@@ -72,7 +71,7 @@ def _show(checked: Checked, version: int) -> None:
     verdict = "Nothing is wrong." if report.passed else f"{counted(len(report.bad_rows), 'swatch breaks', 'swatches break')} a rule."
     st.html(
         f"<div class='lead'><strong>{escape(verdict)}</strong> {counted(report.rows, 'swatch', 'swatches')} against "
-        f"{counted(len(report.rules), 'rule')}, {checked.at:%Y-%m-%d %H:%M}.</div>"
+        f"{counted(len(report.rules), 'rule')}, {moment(checked.at)}.</div>"
     )
     if checked.version != version:
         st.caption("The log has changed since; check it again.")

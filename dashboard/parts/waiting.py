@@ -11,7 +11,7 @@ from parts.units import chosen, system
 from parts.words import asked, listed, plain
 from recommender import Studio
 from recommender.advice.planning.day import ChangeOver, Stop
-from recommender.cards.card import FIRST, PLUG_OUT
+from recommender.cards.card import FIRST, UNPLUG
 from recommender.errors import OveredgeError
 from recommender.swatches.pending import Pending
 from recommender.trade.consumption import thread_ratio
@@ -35,9 +35,9 @@ def show_list(studio: Studio) -> None:
     st.header(f"To sew: {counted(len(waiting), 'swatch', 'swatches')}", anchor=False)
     stops = studio.day(waiting)
     threads = sum(len(stop.change.thread) for stop in stops)
-    work = f"{threads or 'no'} {'threads' if threads > 1 else 'thread'} to change in all"
+    work = f"{counted(threads, 'thread') if threads else 'no thread'} to change in all"
     st.caption(f"In an order that spares work: {work}, if each machine stands as your last rated swatch left it.")
-    st.html(f"<div class='caution' role='note'><b>Caution:</b> {PLUG_OUT} {_STILL} {FIRST}</div>")
+    st.html(f"<div class='caution' role='note'><b>Caution:</b> {UNPLUG} {_STILL} {FIRST}</div>")
     for number, stop in enumerate(stops, start=1):
         one = waiting[stop.place]
         if number == 1 or _set_up(one) != _set_up(waiting[stops[number - 2].place]):

@@ -42,15 +42,6 @@ def named(control: str) -> str:
     return control if control == "foot pressure" else spoken(control)
 
 
-def brief(control: str) -> str:
-    """The same where there is little room: of a tension the thread alone.
-
-    >>> brief("tension: left needle"), brief("length")
-    ('left needle', 'stitch length')
-    """
-    return named(control).removesuffix(" tension")
-
-
 def adding_up(amounts: Sequence[float], total: float) -> list[float]:
     """The amounts rounded to two places in such a way that they still add up to the rounded total.
 

@@ -151,8 +151,8 @@ def entry_titled(entries: Sequence[Entry], title: str) -> Entry:
     if found:
         return found[0]
     if not entries:
-        raise UnknownName(f"fabric: got {title[:80]!r}, but no swatch is logged in this studio yet")
-    raise unknown("fabric", title, [entry.title for entry in entries][:12])
+        raise UnknownName(f"cloth: got {title[:80]!r}, but no swatch is logged in this studio yet")
+    raise unknown("cloth", title, [entry.title for entry in entries][:12])
 
 
 def entry_of(entries: Iterable[Entry], trial: Trial) -> Entry | None:

@@ -20,7 +20,6 @@ from recommender.trade.thread import POSITIONS
 CONTROLS = (*(f"tension: {position}" for position in POSITIONS), "differential", "length", "width")
 """Every control that the model moves."""
 
-_UNITS = {"differential": "steps, each a quarter more feed", "length": "steps, each a quarter longer", "width": "mm"}
 _GRID = 41
 
 
@@ -29,7 +28,7 @@ class Point:
     """One swatch on the curve's picture."""
 
     x: float
-    """How far its control was from the baseline, in the curve's unit."""
+    """How far its control was from the baseline, as the curve counts it."""
     y: float
     """Its reading, the ends of the scale opened, less all that the other terms account for."""
     trial: str
@@ -44,10 +43,8 @@ class Effect:
     """Name of the control."""
     reading: str
     """Name of the reading."""
-    unit: str
-    """What x counts: how far the control is from the baseline."""
     x: tuple[float, ...]
-    """Grid over the range that the log covers, at least one unit either way."""
+    """How far the control is from the baseline: a grid over the range that the log covers, at least 1 either way. `distance` reads it."""
     mean: tuple[float, ...]
     """Expected change of the reading."""
     low: tuple[float, ...]
@@ -59,7 +56,7 @@ class Effect:
 
     def distance(self, x: float) -> str:
         """How far from the baseline an x is, as it is read: of feed and stitch length in percent of the baseline's own number."""
-        return f"{RATIO**x - 1:+.0%}".replace("%", " %") if self.control in ("differential", "length") else f"{x:+.1f}"
+        return f"{100 * (RATIO**x - 1):+.0f} %" if self.control in ("differential", "length") else f"{x:+.1f}"
 
 
 def effect(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine], reading: str, control: str) -> Effect:
@@ -86,7 +83,6 @@ def effect(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine
     return Effect(
         control,
         reading,
-        _UNITS.get(control, "dial numbers"),
         tuple(x.tolist()),
         tuple((slope * x).tolist()),
         tuple((slope * x - half).tolist()),

@@ -10,3 +10,12 @@ def spoken(control: str) -> str:
     thread = control.removeprefix("tension: ")
     others = {"differential": "differential feed", "length": "stitch length", "width": "cutting width"}
     return f"{thread} tension" if thread != control else others[control]
+
+
+def brief(control: str) -> str:
+    """The same where there is little room: of a tension the thread alone.
+
+    >>> brief("tension: left needle"), brief("length")
+    ('left needle', 'stitch length')
+    """
+    return spoken(control).removesuffix(" tension")

@@ -14,11 +14,11 @@ from recommender.trade.needles import needle_for, packet_size, sizes
 from recommender.trade.preparation import Step, preparation
 from recommender.trade.stitch import Stitch, stitch
 from recommender.trade.thread import Thread
-from recommender.trade.words import METRIC, Units
+from recommender.trade.words import METRIC, Units, day, percent
 
 FIRST = "The machine's manual and local rules come first."
 """The note on every card."""
-PLUG_OUT = "Plug out before you touch needle, looper or knife."
+UNPLUG = "Unplug before you touch needle, looper or knife."
 """The caution where there is no room for those of each step."""
 
 
@@ -104,7 +104,7 @@ class Card:
     @property
     def date(self) -> str:
         """The day, in the time zone of this computer."""
-        return f"{self.when.astimezone():%Y-%m-%d}"
+        return day(self.when)
 
     @property
     def standing(self) -> str:
@@ -146,7 +146,7 @@ def card_of_trial(trial: Trial, proposal: Proposal, machine: Machine, *, address
         If proposal or machine are of another seam.
     """
     if (trial.fabric, trial.stitch, trial.machine) != (proposal.fabric, proposal.stitch, proposal.machine):
-        raise InvalidValue(f"card: got a proposal for {proposal.fabric.name!r}, expected one for the seam of trial {trial.id!r}")
+        raise InvalidValue(f"card: got a proposal for {proposal.fabric.name!r}, expected one for the seam of swatch {trial.id!r}")
     return _card(proposal, machine, trial, when=trial.when, address=address, units=units)
 
 
@@ -203,5 +203,5 @@ def _needle(fabric: Fabric, trial: Trial | None) -> str:
 def _chance(proposal: Proposal) -> str:
     if not proposal.chance_known:
         return f"Too few ratings to say how often the proposal passes ({proposal.ratings})."
-    chances = f"proposal {proposal.pass_chance * 100:.0f} %, baseline {proposal.baseline_chance * 100:.0f} %"
+    chances = f"proposal {percent(proposal.pass_chance)}, baseline {percent(proposal.baseline_chance)}"
     return f"Chance of passing: {chances}, from {proposal.ratings} ratings."

@@ -1,10 +1,11 @@
 """The front of a card: what to set, on its scales, and what the swatch was like."""
 
+from recommender.advice.words import brief
 from recommender.cards.card import FIRST, Card, Mark
 from recommender.cards.fonts import printable
 from recommender.cards.scales import draw_key, draw_reading, draw_scale, draw_thread
 from recommender.cards.sheet import Sheet
-from recommender.cards.words import cloth_words, equipment, remarks, short
+from recommender.cards.words import cloth_laid, equipment, remarks
 from recommender.trade.readings import READINGS
 from recommender.trade.words import number
 
@@ -32,7 +33,7 @@ def _head(paper: Sheet, card: Card, wide: float) -> float:
     name, lost = printable(" ".join(card.fabric.name.split()))
     name, size = paper.fitting(name, room, 2, (15, 13, 11, 9.5, 8), style="B")
     y = paper.tell(name, MARGIN, MARGIN, room, size, style="B")
-    for words in filter(None, (lost, cloth_words(card))):
+    for words in filter(None, (lost, cloth_laid(card))):
         y = paper.tell(words, MARGIN, y + 0.3, room, 6.8)
     y = paper.tell(f"{card.stitch.name} · ISO {card.stitch.iso}", MARGIN, y + 1, room, 9.5, style="B")
     paper.say(f"on {printable(card.machine)[0]}", MARGIN, y, room, 8.5, least=6)
@@ -91,7 +92,7 @@ def _control(paper: Sheet, mark: Mark, y: float, wide: float, high: float) -> No
         paper.say(mark.thread, x, middle - 3, 23, 7.5, style="B")
         draw_thread(paper, mark.thread, x + 0.3, middle + 1.6, 20)
     else:
-        paper.say(short(mark.control), x, middle - (3 if mark.unit else 1.6), 23, 7.5, style="B")
+        paper.say(brief(mark.control), x, middle - (3 if mark.unit else 1.6), 23, 7.5, style="B")
         paper.say(mark.unit, x, middle + 0.4, 23, 6.4, least=4.6)
     paper.say(mark.read(mark.to_set), x + 23, middle - 3.2, 13, 15, style="B", align="R")
     draw_scale(paper, mark, x + 43, middle, wide - 65)

@@ -1,10 +1,10 @@
 """A label for a swatch or a bag: what to set, in the fewest words."""
 
-from recommender.cards.card import FIRST, PLUG_OUT, Card
+from recommender.advice.words import brief
+from recommender.cards.card import FIRST, UNPLUG, Card
 from recommender.cards.fonts import printable
 from recommender.cards.scales import draw_thread
 from recommender.cards.sheet import Sheet
-from recommender.cards.words import short
 from recommender.trade.words import number
 
 MARGIN = 2.0
@@ -34,7 +34,7 @@ def _settings(paper: Sheet, card: Card, y: float, wide: float) -> None:
     """Tensions on the left, the other controls on the right, each with its unit; below them what is sewn with, and the cautions."""
     bottom = paper.h - MARGIN - 6.3
     threads = [mark for mark in card.marks if mark.thread]
-    others = [(short(mark.control), mark.unit, mark.read(mark.to_set)) for mark in card.marks if not mark.thread]
+    others = [(brief(mark.control), mark.unit, mark.read(mark.to_set)) for mark in card.marks if not mark.thread]
     others += [("foot pressure", "", number(card.foot_pressure))] if card.foot_pressure is not None else []
     high = (bottom - y) / max(len(threads), len(others))
     size, right = min(9.0, high / 0.43), MARGIN + LEFT + 2
@@ -50,6 +50,6 @@ def _settings(paper: Sheet, card: Card, y: float, wide: float) -> None:
         paper.say(value, right + room - 8, middle - size * 0.215, 8, size, style="B", align="R")
     paper.rule(MARGIN, bottom + 0.1, MARGIN + wide, 0.3)
     threads_used = " / ".join(dict.fromkeys(card.units.said("thread", thread.tex) for thread in (card.needle_thread, card.looper_thread)))
-    words = (f"Needle {card.needle}; thread {threads_used}", PLUG_OUT, FIRST)
+    words = (f"Needle {card.needle}; thread {threads_used}", UNPLUG, FIRST)
     for line, (text, style) in enumerate(zip(words, ("", "B", "B"), strict=True)):
         paper.say(text, MARGIN, bottom + 0.4 + 2.05 * line, wide, 5, style=style, least=4)

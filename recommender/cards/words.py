@@ -6,18 +6,9 @@ from recommender.trade.readings import FLAGS
 from recommender.trade.words import described, laid, threaded
 
 
-def cloth_words(card: Card) -> str:
+def cloth_laid(card: Card) -> str:
     """The cloth in one line, and how it lies in the seam."""
     return f"{described(card.fabric, card.units)}, {laid(card.fabric)}"
-
-
-def short(control: str) -> str:
-    """A control's name beside its scale.
-
-    >>> short("tension: left needle"), short("differential"), short("length"), short("width")
-    ('left needle', 'differential feed', 'stitch length', 'cutting width')
-    """
-    return spoken(control).removesuffix(" tension")
 
 
 def mark_words(mark: Mark) -> str:

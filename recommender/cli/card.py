@@ -68,7 +68,7 @@ def _of_seam(studio: "Studio", options: SeamOptions, address: str, units: "Units
     from recommender.cards.link import seam_address
 
     if not options.stitch:
-        raise InvalidValue("card: nothing given, expected --trial, or --stitch with a fabric")
+        raise InvalidValue("card: nothing given, expected --trial, or --stitch with a cloth")
     proposal = studio.propose(**options.seam(studio))
     link = seam_address(address, asking(proposal)) if address else ""
     return card_of_proposal(proposal, studio.machines[proposal.machine], when=datetime.now(UTC), address=link, units=units)
@@ -79,4 +79,4 @@ def _counting(studio: "Studio", trial_id: str) -> "Trial":
     if found := next((trial for trial in studio.trials() if trial.id == trial_id), None):
         return found
     studio.history(trial_id)  # says so where there never was one
-    raise InvalidValue(f"trial: got {trial_id!r}, which was withdrawn, expected one that counts")
+    raise InvalidValue(f"swatch: got {trial_id!r}, which was withdrawn, expected one that counts")

@@ -8,6 +8,7 @@ import typer
 from recommender.cli.options import JsonOption, StudioOption, moment, one_of
 from recommender.cli.show import print_json, print_table
 from recommender.errors import InvalidValue
+from recommender.trade import words
 from recommender.trade.care import DEEDS
 
 
@@ -49,5 +50,5 @@ def care(
     elif not noted:
         typer.echo('Nothing is noted yet; note a deed with: overedge care --machine NAME --deed "needle changed"')
     else:
-        rows = [[str(one.number), f"{one.when.astimezone():%Y-%m-%d %H:%M}", one.machine, one.deed, one.who, one.note] for one in noted]
+        rows = [[str(one.number), words.moment(one.when), one.machine, one.deed, one.who, one.note] for one in noted]
         print_table(["number", "when", "machine", "deed", "who", "note"], rows, text_columns=6)

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from recommender.cli.options import BEFORE_TURNING, JsonOption, SeamOptions, StudioOption, describes_seam, moment, read_settings
-from recommender.cli.show import percent, plain, print_json, print_table
+from recommender.cli.show import plain, print_json, print_table
 from recommender.errors import InvalidValue
+from recommender.trade.words import percent
 
 if TYPE_CHECKING:
     from recommender.advice.translate import Translation
@@ -88,7 +89,7 @@ def _of_trial(studio: "Studio", options: SeamOptions, trial: str, to: str, setti
 
 def _of_seam(studio: "Studio", options: SeamOptions, to: str, setting: Sequence[str] | None) -> "Translation":
     if not options.stitch:
-        raise InvalidValue("translate: nothing given, expected --trial, or --stitch with a fabric and --machine")
+        raise InvalidValue("translate: nothing given, expected --trial, or --stitch with a cloth and --machine")
     seam = options.seam(studio)
     given = read_settings(studio.propose(**seam).settings, setting) if setting else None
     return studio.translate(**seam, settings=given, to=to)

@@ -6,9 +6,9 @@ from typing import Annotated
 import typer
 
 from recommender.cli.options import JsonOption, StudioOption
-from recommender.cli.show import percent, plain, print_json, print_table
+from recommender.cli.show import plain, print_json, print_table
 from recommender.errors import InvalidValue
-from recommender.trade.words import counted
+from recommender.trade.words import counted, percent
 
 _PROPERTIES = "cloth, thread, stitch, machine"
 
@@ -85,7 +85,7 @@ def check(studio: StudioOption = None, as_json: JsonOption = False) -> None:
         swatches, wrong = counted(report.rows, "swatch", "swatches"), counted(len(faults), "fault") if faults else "no faults"
         typer.echo(f"{swatches} against {len(report.rules)} rules: {wrong}.")
         if faults:
-            print_table(["trial", "column", "fault"], [list(fault.values()) for fault in faults], text_columns=3)
+            print_table(["swatch", "column", "fault"], [list(fault.values()) for fault in faults], text_columns=3)
     if not report.passed:
         raise typer.Exit(1)
 

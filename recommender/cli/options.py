@@ -101,9 +101,9 @@ class SeamOptions:
         from recommender.trade.units import weight
 
         if self.like is not None and self.fabric is not None:
-            raise InvalidValue("fabric: got both --like and --fabric, expected one of them to start from")
+            raise InvalidValue("cloth: got both --like and --fabric, expected one of them to start from")
         if self.weight is not None and self.gsm is not None:
-            raise InvalidValue("fabric weight: got both --weight and --gsm, expected one of them")
+            raise InvalidValue("cloth weight: got both --weight and --gsm, expected one of them")
         typed = {f.name: getattr(self, f.name) for f in fields(Fabric) if f.name in _DESCRIBING}
         given = {name: value for name, value in typed.items() if value is not None}
         if self.weight is not None:
@@ -111,10 +111,10 @@ class SeamOptions:
         if self.like is not None:
             return replace(_named("preset", self.like, presets()), **given)
         if self.fabric is not None:
-            return replace(_named("fabric", self.fabric, studio.fabrics()), **given)
+            return replace(_named("cloth", self.fabric, studio.fabrics()), **given)
         if lacking := [name for name in ("name", "construction", "fibre", "gsm") if name not in given]:
             raise InvalidValue(
-                f"fabric: nothing given for {', '.join(lacking)}, expected all of --name --construction --fibre --weight, "
+                f"cloth: nothing given for {', '.join(lacking)}, expected all of --name --construction --fibre --weight, "
                 "or --like and a usual cloth, or --fabric and a logged one"
             )
         return Fabric(**given)

@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from recommender.cli.options import JsonOption, SeamOptions, StudioOption, describes_seam
-from recommender.cli.show import percent, plain, print_json, print_table
+from recommender.cli.show import plain, print_json, print_table
 from recommender.errors import InvalidValue
 from recommender.trade.asked import asking
 from recommender.trade.fabric import Fabric
+from recommender.trade.words import percent
 
 if TYPE_CHECKING:
     from recommender.advice.planning.planned import PlannedSwatch
@@ -113,7 +114,7 @@ def _at_hand(studio: "Studio", options: SeamOptions, names: Sequence[str]) -> li
     from recommender.trade.presets import presets
 
     if any(value is not None for name, value in vars(options).items() if name not in ("stitch", "machine")):
-        raise InvalidValue("stitch: nothing given, expected --stitch with a fabric, or only --stash and --machine for a free hour")
+        raise InvalidValue("stitch: nothing given, expected --stitch with a cloth, or only --stash and --machine for a free hour")
     known = {**presets(), **studio.fabrics()}
     for name in names:
         if name not in known:

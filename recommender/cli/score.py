@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 import typer
 
 from recommender.cli.options import JsonOption, StudioOption
-from recommender.cli.show import percent, plain, print_json, print_table
-from recommender.trade.words import counted
+from recommender.cli.show import plain, print_json, print_table
+from recommender.trade.words import counted, percent
 
 if TYPE_CHECKING:
     from recommender.advice.scoring.figures import Figure
@@ -57,7 +57,7 @@ def _groups(found: "Score") -> "list[tuple[str, Iterable[Tally]]]":
         ("in total", [found.total]),
         ("stitch", found.by_stitch.values()),
         ("machine", found.by_machine.values()),
-        ("class of fabric", found.by_kind.values()),
+        ("kind of cloth", found.by_kind.values()),
     ]
 
 

@@ -79,12 +79,3 @@ def aligned(headers: Sequence[str], rows: Sequence[Sequence[str]], text_columns:
         return "  ".join(cells).rstrip()
 
     return "\n".join(map(laid, lines))
-
-
-def percent(share: float) -> str:
-    """A share as a whole percentage.
-
-    >>> percent(0.716)
-    '72 %'
-    """
-    return f"{100 * share:.0f} %"

@@ -20,10 +20,10 @@ from recommender.cli.options import (
     read_readings,
     read_settings,
 )
-from recommender.cli.show import percent, plain, print_json, print_table
+from recommender.cli.show import plain, print_json, print_table
 from recommender.errors import InvalidValue, UnknownName
 from recommender.trade.asked import Asked, asking
-from recommender.trade.words import counted
+from recommender.trade.words import counted, percent
 
 if TYPE_CHECKING:
     from recommender.advice.proposal import Proposal
@@ -121,7 +121,7 @@ def _meant(studio: "Studio", options: SeamOptions, pending: str | None) -> tuple
     """The seam that was sewn, and the settings where nothing else is said: those of the planned swatch, or the proposed ones."""
     if pending is None:
         if not options.stitch:
-            raise InvalidValue("stitch: nothing given, expected --stitch with a fabric, or --pending")
+            raise InvalidValue("stitch: nothing given, expected --stitch with a cloth, or --pending")
         seam = options.seam(studio)
         return seam, studio.propose(**seam).leading
     if any(value is not None and value != "" for value in vars(options).values()):

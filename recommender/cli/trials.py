@@ -1,7 +1,6 @@
 """`trials`, `history`, `correct`, `withdraw` and `export`: the swatches that are in the log."""
 
 from collections.abc import Iterable, Sequence
-from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -11,7 +10,7 @@ from recommender.cli.options import JsonOption, StudioOption
 from recommender.cli.show import plain, print_json, print_table
 from recommender.errors import InvalidValue
 from recommender.trade.names import unknown
-from recommender.trade.words import counted
+from recommender.trade.words import counted, moment
 
 if TYPE_CHECKING:
     from recommender.swatches.trace import Step
@@ -46,8 +45,8 @@ def trials(
     if not found:
         typer.echo("No such swatch is in the log." if there else f"No swatch {'was withdrawn' if withdrawn else 'is logged yet'}.")
         return
-    rows = [[trial.id, _local(trial.when), trial.fabric.name, trial.stitch, trial.machine, _rating(trial)] for trial in shown]
-    print_table(["id", "sewn", "fabric", "stitch", "machine", "rating and readings"], rows, text_columns=6)
+    rows = [[trial.id, moment(trial.when), trial.fabric.name, trial.stitch, trial.machine, _rating(trial)] for trial in shown]
+    print_table(["id", "sewn", "cloth", "stitch", "machine", "rating and readings"], rows, text_columns=6)
     if len(shown) < len(found):
         typer.echo(f"The last {len(shown)} of {len(found)}; for all of them: -n 0")
 
@@ -174,8 +173,4 @@ def _rating(trial: "Trial") -> str:
 
 def _head(step: "Step") -> str:
     who, why = f" by {step.by}" if step.by else "", f": {step.why}" if step.why else ""
-    return f"{_local(step.at)}  {step.kind}{who}{why}"
-
-
-def _local(when: datetime) -> str:
-    return f"{when.astimezone():%Y-%m-%d %H:%M}"
+    return f"{moment(step.at)}  {step.kind}{who}{why}"

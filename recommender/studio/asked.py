@@ -76,7 +76,7 @@ def to_sew(known: Knowledge, fabric: Fabric | None, name: str | None, machine: s
         If it is described by half, or cannot be.
     """
     if fabric is None or name is None or machine is None:
-        raise InvalidValue("next swatch: expected fabric, stitch and machine, or no fabric and stitch for a free hour")
+        raise InvalidValue("next swatch: expected cloth, stitch and machine, or no cloth and stitch for a free hour")
     return seam_on(known.machines, fabric, name, machine, threads)
 
 
@@ -113,7 +113,7 @@ def to_translate(
         one = counting(known, trial)
         return seam_of(known.machines, one), one.settings
     if trial is not None or fabric is None or name is None or machine is None:
-        raise InvalidValue("translate: expected either the id of a trial, or fabric, stitch and machine")
+        raise InvalidValue("translate: expected either the id of a swatch, or cloth, stitch and machine")
     seam = seam_on(known.machines, fabric, name, machine, threads)
     return seam, passed_settings(known, seam) if settings is None else settings_for(seam, settings)
 
@@ -135,6 +135,6 @@ def counting(known: Knowledge, trial_id: str) -> Trial:
     """
     if (found := next((trial for trial in known.trials if trial.id == trial_id), None)) is None:
         raise UnknownName(
-            f"trial: got {str(trial_id)[:80]!r}, expected the id of a trial that counts: not withdrawn, and on a machine that can sew it"
+            f"swatch: got {str(trial_id)[:80]!r}, expected the id of a swatch that counts: not withdrawn, and on a machine that can sew it"
         )
     return found

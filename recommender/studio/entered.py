@@ -27,7 +27,7 @@ def seam_on(machines: Mapping[str, Machine], fabric: Fabric, name: str, machine:
     InvalidValue, UnknownName, UnsuitableMachine
         If a part of it is of another kind, there is no such stitch or machine, or the machine cannot sew it.
     """
-    for what, thing, noun in (("fabric", fabric, Fabric), ("needle thread", threads[0], Thread), ("looper thread", threads[1], Thread)):
+    for what, thing, noun in (("cloth", fabric, Fabric), ("needle thread", threads[0], Thread), ("looper thread", threads[1], Thread)):
         if not isinstance(thing, noun):
             raise InvalidValue(f"{what}: got {type(thing).__name__}, expected a {noun.__name__}")
     if not machines:
@@ -122,7 +122,7 @@ def check_settings(settings: object) -> None:
 
 def check_on(trial: Trial, machine: Machine) -> None:
     """Raise InvalidValue where a machine cannot do what the trial says, or its moment is yet to come."""
-    _check_has_come("trial", trial.when)
+    _check_has_come("swatch", trial.when)
     if faults := machine_faults(trial, machine):
         raise InvalidValue("; ".join(faults))
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from recommender.studio.knowledge import Knowledge
 from recommender.swatches.store import Store
 from recommender.swatches.tables import SCHEMA
+from recommender.trade.words import moment
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,7 +43,7 @@ class Facts:
         """How to keep the log safe, in a sentence or two."""
         if self.last is None:
             return "Nothing is logged yet, so there is nothing to copy."
-        missing = f"A copy made before {self.last.astimezone():%Y-%m-%d %H:%M} lacks the last entry."
+        missing = f"A copy made before {moment(self.last)} lacks the last entry."
         if not self.is_file:
             return f"The log is on a database server: its keeper makes the copies. {missing}"
         name = Path(self.where).name

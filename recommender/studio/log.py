@@ -183,7 +183,7 @@ class Log:
             If there is no such trial or field, or a value breaks its rule.
         """
         if strange := [name for name in changes if name not in _CORRECTABLE]:
-            raise UnknownName(f"field of a trial: got {strange[0]!r}, expected one of: {', '.join(_CORRECTABLE)}")
+            raise UnknownName(f"field of a swatch: got {strange[0]!r}, expected one of: {', '.join(_CORRECTABLE)}")
         if "needle_size" in changes:
             changes["needle_size"] = needle_noted(changes["needle_size"])
         return self._store.correct(trial_id, lambda before: self._sewable(replace(before, **changes)), why, by)

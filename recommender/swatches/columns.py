@@ -78,18 +78,13 @@ class Column:
         return _TITLES.get(self.name, self.name.replace("_", " ")) if position == self.name else f"{position.replace('_', ' ')} tension"
 
     @property
-    def called(self) -> str:
-        """Its name in a file with that on the pages beside it, where they differ.
-
-        >>> COLUMNS["looper_tex"].called, COLUMNS["stitch"].called
-        ('looper_tex (looper thread)', 'stitch')
-        """
-        return self.name if self.name == self.title else f"{self.name} ({self.title})"
-
-    @property
     def label(self) -> str:
-        """The title and the log's own unit, as a form shows them."""
-        return f"{self.title}, {self.rule.unit}" if self.rule.unit else self.title
+        """The title and the log's own unit; without it where people read the amount in one unit or another.
+
+        >>> COLUMNS["stretch"].label, COLUMNS["gsm"].label
+        ('stretch across, %', 'weight')
+        """
+        return f"{self.title}, {self.rule.unit}" if self.rule.unit and not self.quantity else self.title
 
     @property
     def quantity(self) -> str:
@@ -101,11 +96,11 @@ class Column:
         """What a value may be, as the end of a sentence."""
         return MOMENT_EXPECTED if self.rule is MOMENT_RULE else self.rule.expected()
 
-    def fault(self, value: object) -> str | None:
-        """The sentence that says what is wrong with one value, or None."""
+    def fault(self, value: object, name: str = "") -> str | None:
+        """The sentence that says what is wrong with one value, or None; it begins with the title, where no other name is given."""
         if self.rule is MOMENT_RULE:
-            return moment_fault(self.called, value)
-        return self.rule.fault(self.called, value)
+            return moment_fault(name or self.title, value)
+        return self.rule.fault(name or self.title, value)
 
     def limits(self) -> dict[str, Any]:
         """Limits for a number box in a form: `min_value`, `max_value`, `step` and `help`, all of the column's own kind."""
@@ -191,17 +186,21 @@ def row_faults(row: Mapping[str, Any]) -> tuple[str, ...]:
     >>> row_faults({"fabric": "rib", "construction": "knit", "fibre": "cotton", "gsm": 5, "stitch": "rolled hem", "machine": "bench",
     ...     "tension_right_needle": 4, "tension_upper_looper": 4, "tension_lower_looper": 7, "differential": 1, "length": 1.5, "width": 4,
     ...     "passed": True})
-    ('gsm (weight): got 5, expected a number from 15 to 1000 g/m2',)
+    ('weight: got 5, expected a number from 15 to 1000 g/m2',)
     """
-    return tuple(sentence for _, sentence in faults_by_column(row))
+    return tuple(sentence for _, sentence in _faults(row, _TITLE))
 
 
 def faults_by_column(row: Mapping[str, Any]) -> list[tuple[str, str]]:
-    """The same faults, each with its column before it."""
+    """The same faults, each with its column before it and in the words of who reads a file, see `called`."""
+    return _faults(row, _CALLED)
+
+
+def _faults(row: Mapping[str, Any], names: Mapping[str, str]) -> list[tuple[str, str]]:
     get = row.get
-    faults = [(name, fault) for name, check, default in _CHECKS if (fault := check(get(name, default))) is not None]
+    faults = [(name, fault) for name, check, default in _CHECKS if (fault := check(get(name, default), names[name])) is not None]
     faults += [(str(name), f"{name}: there is no such column") for name in row if name not in COLUMNS]
-    return [*faults, *((name, f"{COLUMNS[name].called}: {fault}") for name, fault in threads_of_row(row).items())]
+    return [*faults, *((name, f"{names[name]}: {fault}") for name, fault in threads_of_row(row).items())]
 
 
 def threads_of_row(row: Mapping[str, Any]) -> dict[str, str]:
@@ -214,12 +213,23 @@ def threads_of_row(row: Mapping[str, Any]) -> dict[str, str]:
 
 
 def called(column: str) -> str:
-    """A column as a fault names it; `row` stands for the row as a whole.
+    """A column as who reads a file has to know it: its heading, and what the pages call it where that says more; `row` is the whole row.
 
-    >>> called("gsm"), called("row")
-    ('gsm (weight)', 'row')
+    >>> called("gsm"), called("differential"), called("foot_pressure"), called("row")
+    ('gsm (weight)', 'differential feed', 'foot_pressure', 'row')
     """
-    return COLUMNS[column].called if column in COLUMNS else column
+    return _CALLED.get(column, column)
+
+
+def _called(column: Column) -> str:
+    heading, title = column.name.split("_"), column.title.split()
+    if sorted(heading) == sorted(title):
+        return column.name
+    return column.title if column.name in title else f"{column.name} ({column.title})"
+
+
+_TITLE: Mapping[str, str] = MappingProxyType({name: column.title for name, column in COLUMNS.items()})
+_CALLED: Mapping[str, str] = MappingProxyType({name: _called(column) for name, column in COLUMNS.items()})
 
 
 @cache

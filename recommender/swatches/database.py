@@ -26,7 +26,7 @@ _SQLITE_TROUBLES = {
     "locked": "another program has kept it locked; close that program and try again",
     "readonly": "it may be read but not written; check who may write the file and its folder",
     "full": "the disk is full; make room and try again",
-    "append only": "its log is append only: correct or withdraw a trial instead",
+    "append only": "its log is append only: correct or withdraw a swatch instead",
 }
 
 

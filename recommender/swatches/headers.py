@@ -80,6 +80,6 @@ def header_of(headings: Sequence[str]) -> Header:
             )
     given = {target for name in names for target in (UNIT_COLUMNS[name].targets if name in UNIT_COLUMNS else (name,))}
     if missing := [name for name, column in COLUMNS.items() if column.must_be_given and name not in given]:
-        raise FileFault(f"header: no column for {', '.join(missing)}; every trial needs them (an empty template shows all columns)")
+        raise FileFault(f"header: no column for {', '.join(missing)}; every swatch needs them (an empty template shows all columns)")
     unread = tuple(heading for heading, name in zip(headings, names, strict=True) if name and name not in known)
     return Header(tuple(name if name in known and name not in OURS else "" for name in names), unread)

@@ -32,7 +32,7 @@ def rows_of_trial(connection: Connection, trial_id: object) -> list[dict[str, An
     """
     found = rows(connection, events.c.trial == trial_id) if _can_be_id(trial_id) else []
     if not found:
-        raise UnknownName(f"trial: got {str(trial_id)[:80]!r}, expected the id of a logged trial, as the list of trials shows it")
+        raise UnknownName(f"swatch: got {str(trial_id)[:80]!r}, expected the id of a logged swatch, as the list shows it")
     return found
 
 
@@ -57,7 +57,7 @@ def trial_that_counts(connection: Connection, trial_id: object) -> Trial:
     """
     last = deeds_on(connection, trial_id)[-1]
     if last.trial is None:
-        raise UnknownName(f"trial {trial_id!r}: it was withdrawn ({last.why}); its history is kept")
+        raise UnknownName(f"swatch {trial_id!r}: it was withdrawn ({last.why}); its history is kept")
     return last.trial
 
 
@@ -134,7 +134,7 @@ def check_is_of(trial: Trial, plan: Mapping[str, Any]) -> None:
     sewn = f"{trial.fabric.name}, {trial.stitch} on {trial.machine}"
     meant = f"{plan['fabric']}, {plan['stitch']} on {plan['machine']}"
     if sewn != meant:
-        raise InvalidValue(f"planned swatch: got one of {meant} for a trial of {sewn}, expected the same seam; leave it out")
+        raise InvalidValue(f"planned swatch: got one of {meant} for a swatch of {sewn}, expected the same seam; leave it out")
 
 
 def _can_be_id(given: object) -> bool:

@@ -153,7 +153,7 @@ def _with_ids(rows: Sequence[Typed], store: Store) -> list[Typed]:
             digest = hashlib.sha256(f"{content} {copies[content]}".encode()).hexdigest()
             kept = replace(read, trial=replace(trial, id=digest[:16]))
         elif trial is not None and not _is_one_of(trial, past.setdefault(trial.id, [trial]), read.has_moment):
-            fault = f"id: {trial.id!r} stands for a trial with other values; correct that one in the log, or leave the id empty"
+            fault = f"id: {trial.id!r} stands for a swatch with other values; correct that one in the log, or leave the id empty"
             kept = Read(faults=(fault,))
         done.append((record, kept))
     return done

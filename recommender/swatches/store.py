@@ -176,7 +176,7 @@ class Store:
 
         def write(connection: Connection) -> None:
             if known(connection, [trial.id]):
-                raise InvalidValue(f"trial id: got {trial.id!r}, which is in the log; correct that trial, or leave the id out")
+                raise InvalidValue(f"swatch id: got {trial.id!r}, which is in the log; correct that swatch, or leave the id out")
             check_machines(connection, [trial.machine])
             if pending is not None:
                 check_is_of(trial, planned(connection, pending))
@@ -223,7 +223,7 @@ class Store:
             before = [deed.trial for deed in deeds if deed.trial is not None][-1]
             after = change(before)
             if after.id != before.id:
-                raise InvalidValue(f"trial id: got {after.id!r}, expected {before.id!r}; a trial keeps its id for good")
+                raise InvalidValue(f"swatch id: got {after.id!r}, expected {before.id!r}; a swatch keeps its id for good")
             check_machines(connection, [after.machine])
             if after != before or deeds[-1].kind == "withdrawn":
                 connection.execute(insert(events), trial_values("corrected", after, reason, hand))
@@ -246,7 +246,7 @@ class Store:
         def write(connection: Connection) -> None:
             last = deeds_on(connection, trial_id)[-1]
             if last.kind == "withdrawn":
-                raise InvalidValue(f"trial {trial_id!r}: it was withdrawn before ({last.why})")
+                raise InvalidValue(f"swatch {trial_id!r}: it was withdrawn before ({last.why})")
             connection.execute(insert(events), withdrawal_values(trial_id, reason, hand))
 
         self._write(write)

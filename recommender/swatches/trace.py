@@ -11,7 +11,7 @@ from recommender.swatches.moments import MOMENT_RULE
 from recommender.swatches.rows import row_of, trial_of
 from recommender.swatches.trial import Trial
 from recommender.trade.names import unknown
-from recommender.trade.words import METRIC, Units
+from recommender.trade.words import METRIC, Units, moment
 
 CORRECTABLE = tuple(name for name in COLUMNS if name != "id")
 """The columns that a correction may change: all but the id, which a trial keeps for good."""
@@ -36,7 +36,7 @@ class Change:
         """
         column = COLUMNS[self.column]
         before, after = (_said_of(column, value, units) for value in (self.before, self.after))
-        return f"{column.title if column.quantity else column.label}: {before}, now {after}"
+        return f"{column.label}: {before}, now {after}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -123,5 +123,5 @@ def _said_of(column: Column, value: Any, units: Units) -> str:
     if value is None:
         return said(value)
     if column.rule is MOMENT_RULE:
-        return f"{datetime.fromisoformat(value).astimezone():%Y-%m-%d %H:%M}"
+        return moment(datetime.fromisoformat(value))
     return units.said(column.quantity, value) if column.quantity else said(value)

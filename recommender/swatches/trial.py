@@ -16,7 +16,7 @@ from recommender.trade.settings import Settings
 from recommender.trade.stitch import stitch, stitches
 from recommender.trade.thread import ORDINARY, POSITIONS, Thread
 
-ID_RULE = Rule(kind="text", low=1, high=64, required=False, help="The trial's own mark in the log; leave it out for a new trial.")
+ID_RULE = Rule(kind="text", low=1, high=64, required=False, help="The swatch's own mark in the log; leave it out for a new one.")
 """The rule of a trial's id."""
 
 _A = {str: "text", Fabric: "a Fabric", Thread: "a Thread", Settings: "a Settings"}
@@ -88,8 +88,8 @@ class Trial:
     def __post_init__(self) -> None:
         stitch(self.stitch)  # a wrong stitch is told first, with the likeliest right one
         _check_kinds(self)
-        check_fields(self, "trial")
-        ID_RULE.check("trial id", self.id)
+        check_fields(self, "swatch")
+        ID_RULE.check("swatch id", self.id)
         object.__setattr__(self, "when", in_utc(self.when))
         object.__setattr__(self, "who", self.who or "")
         object.__setattr__(self, "note", self.note or "")
@@ -156,7 +156,7 @@ def is_ahead(when: datetime) -> bool:
     return when > _now() + timedelta(days=1)
 
 
-def in_utc(when: Any, noun: str = "trial") -> datetime:
+def in_utc(when: Any, noun: str = "swatch") -> datetime:
     """The moment in UTC; `noun` is what it is the moment of.
 
     Raises
@@ -175,7 +175,7 @@ def _check_kinds(trial: Trial) -> None:
     nouns = {"id": str, "fabric": Fabric, "needle_thread": Thread, "looper_thread": Thread, "settings": Settings}
     for name, noun in nouns.items():
         if not isinstance(value := getattr(trial, name), noun):
-            raise InvalidValue(f"trial {name.replace('_', ' ')}: got {type(value).__name__}, expected {_A[noun]}")
+            raise InvalidValue(f"swatch {name.replace('_', ' ')}: got {type(value).__name__}, expected {_A[noun]}")
 
 
 def _checked_flags(flags: Any) -> frozenset[str]:

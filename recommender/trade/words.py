@@ -1,6 +1,7 @@
 """Numbers, cloths and threads in words, the same on every page, on the card and in the command line's sentences."""
 
 from dataclasses import dataclass
+from datetime import datetime
 
 from recommender.trade.fabric import Fabric
 from recommender.trade.thread import Thread
@@ -32,6 +33,25 @@ def counted(count: int, thing: str, things: str = "") -> str:
     ('1 swatch', '3 rows')
     """
     return f"{count} {thing if count == 1 else things or thing + 's'}"
+
+
+def percent(share: float) -> str:
+    """A share as it is read.
+
+    >>> percent(0.8), percent(-0.004)
+    ('80 %', '0 %')
+    """
+    return f"{round(100 * share) + 0:g} %"
+
+
+def day(when: datetime) -> str:
+    """A date as it is read, in the time zone of this computer."""
+    return f"{when.astimezone():%Y-%m-%d}"
+
+
+def moment(when: datetime) -> str:
+    """A date with its time."""
+    return f"{day(when)} {when.astimezone():%H:%M}"
 
 
 @dataclass(frozen=True, slots=True)

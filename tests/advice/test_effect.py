@@ -87,4 +87,3 @@ def test_a_distance_is_read_in_percent_where_the_control_is_a_ratio_and_in_its_o
     ):
         found = effect(model, trials, shop.machines, "edge_lie", control)
         assert (found.distance(1.0), found.distance(-1.0)) == told
-        assert "units of" not in found.unit

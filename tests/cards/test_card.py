@@ -8,7 +8,7 @@ import pytest
 
 from recommender import Machine, Studio
 from recommender.cards.card import Card, card_of_proposal, card_of_trial
-from recommender.cards.words import cloth_words, equipment, mark_words, remarks
+from recommender.cards.words import cloth_laid, equipment, mark_words, remarks
 from recommender.errors import InvalidValue
 from recommender.trade.preparation import preparation
 from recommender.trade.stitch import stitch
@@ -66,7 +66,7 @@ def test_the_preparation_is_in_the_order_of_work_for_this_cloth(proposed: Propos
 def test_parts_of_two_seams_make_no_card(studio: Studio, sewn: Sewn) -> None:
     trial = sewn().trial
     other = studio.propose(**{**SEAM, "stitch": "rolled hem"})
-    with pytest.raises(InvalidValue, match="expected one for the seam of trial"):
+    with pytest.raises(InvalidValue, match="expected one for the seam of swatch"):
         card_of_trial(trial, other, studio.machines["bench"])
     with pytest.raises(InvalidValue, match="expected 'bench'"):
         card_of_proposal(other, Machine.generic("window"), when=NOON)
@@ -86,7 +86,7 @@ def test_a_card_is_read_in_the_units_chosen_when_it_was_made_and_the_dials_marks
         assert (marks["length"].read(marks["length"].to_set), marks["length"].unit) == length
         assert (marks["width"].read(marks["width"].to_set), marks["width"].unit) == width
         assert (marks["differential"].read(1.5), marks["differential"].unit) == ("1.5", "")
-        assert weight in cloth_words(card)
+        assert weight in cloth_laid(card)
         assert f"Needle thread {thread} polyester, spun" in equipment(card)
         assert f"{length[1]}, scale from" in mark_words(marks["length"])
         assert f"proposal {length[0]}, " in mark_words(marks["length"])

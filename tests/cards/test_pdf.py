@@ -12,7 +12,7 @@ from fontTools.ttLib import TTFont
 from pypdf import PageObject, PdfReader
 
 from recommender import Studio, stitches
-from recommender.cards.card import FIRST, PLUG_OUT, Card, card_of_proposal
+from recommender.cards.card import FIRST, UNPLUG, Card, card_of_proposal
 from recommender.cards.pdf import SIZES, card_pdf
 from recommender.cards.sheet import sheet
 from recommender.errors import UnknownName
@@ -79,7 +79,7 @@ def test_the_front_tells_what_to_set_and_the_back_how_to_prepare(sewn: Sewn) -> 
 def test_a_label_tells_every_number(sewn: Sewn) -> None:
     card = sewn()
     told = text_of(pages(card, "label")[0])
-    assert f"{PLUG_OUT} {FIRST}" in told
+    assert f"{UNPLUG} {FIRST}" in told
     for mark in card.marks:
         assert f"{mark.to_set:g}" in told.split()
 

@@ -118,7 +118,7 @@ def test_without_settings_the_last_swatch_that_passed_is_translated(drifted: Pat
     [
         ((), "expected --trial, or --stitch"),
         ((*SEAM, "--trial", "0"), "--trial alone"),
-        (("--trial", "0"), "expected the id of a trial that counts"),
+        (("--trial", "0"), "expected the id of a swatch that counts"),
         (SEAM, "has passed, expected settings"),
         ((*SEAM, "--setting", "upper looper=25"), "upper looper"),
     ],

@@ -94,7 +94,7 @@ def test_more_weight_on_learning_narrows_more(run: Run, studio: Path) -> None:
     ("arguments", "told"),
     [
         ([], "log a swatch first"),
-        (["--fabric", "rib"], "expected --stitch with a fabric"),
+        (["--fabric", "rib"], "expected --stitch with a cloth"),
         (["--stash", "chifon"], "did you mean 'chiffon'"),
         ([*JERSEY, "--stash", "chiffon"], "only for a free hour"),
         ([*JERSEY, "-n", "0"], "1 to 50"),
@@ -116,7 +116,7 @@ def test_a_plan_that_makes_no_sense_is_refused_in_a_sentence(run: Run, studio: P
         (["pending", "--why", "no cloth"], "expected --drop with it"),
         (["record", "--pending", "nobody", "--pass"], "planned swatch: got 'nobody'"),
         (["record", "--pending", "nobody", "--like", "chiffon", "--pass"], "expected --pending alone"),
-        (["record", "--like", "chiffon", "--pass"], "expected --stitch with a fabric, or --pending"),
+        (["record", "--like", "chiffon", "--pass"], "expected --stitch with a cloth, or --pending"),
     ],
 )
 def test_a_list_that_is_asked_what_makes_no_sense_says_so(run: Run, studio: Path, arguments: list[str], told: str) -> None:

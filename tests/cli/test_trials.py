@@ -40,6 +40,7 @@ def kept(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
 
 def test_trials_are_listed_with_their_ids(run: Run, studio: Path, logged: tuple[str, str]) -> None:
     told = run("trials", "--studio", studio)
+    assert told.out.splitlines()[0].split()[:3] == ["id", "sewn", "cloth"]
     assert told.status == 0
     first, second = told.out.splitlines()[1:]
     assert first.startswith(logged[0])
@@ -120,16 +121,16 @@ def test_a_withdrawn_trial_no_longer_counts_and_can_be_brought_back(run: Run, st
         (("correct", "ID", "--set", "edge_lie"), "expected a column and its value"),
         (("correct", "ID", "--set", "edge_li=1"), "did you mean 'edge_lie'"),
         (("correct", "ID", "--set", "id=other"), "column"),
-        (("correct", "ID", "--set", "gsm=5", "--set", "edge_lie=9"), "gsm (weight): got 5"),
+        (("correct", "ID", "--set", "gsm=5", "--set", "edge_lie=9"), "weight: got 5"),
         (("correct", "ID", "--set", "gsm=200", "--set", "gsm=210"), "gsm twice"),
         (("correct", "ID", "--set", "tension_upper_looper=12"), "from 0 to 9"),
         (("correct", "ID", "--set", "stitch=rolled hem"), "runs no thread there"),
         (("correct", "ID", "--set", "machine=other"), "machine"),
-        (("correct", "nobody", "--set", "gsm=200"), "expected the id of a logged trial"),
+        (("correct", "nobody", "--set", "gsm=200"), "expected the id of a logged swatch"),
         (("withdraw", "ID"), "--why"),
         (("withdraw", "ID", "--why", "  "), "why"),
-        (("withdraw", "nobody", "--why", "lost"), "expected the id of a logged trial"),
-        (("history", "nobody"), "expected the id of a logged trial"),
+        (("withdraw", "nobody", "--why", "lost"), "expected the id of a logged swatch"),
+        (("history", "nobody"), "expected the id of a logged swatch"),
     ],
 )
 def test_what_cannot_be_done_is_wrong_usage_and_changes_nothing(

@@ -5,7 +5,8 @@ from parts import keeping
 from streamlit.testing.v1 import AppTest
 
 from .conftest import DASHBOARD
-from .test_pages import healthy, press
+from .test_new_fabric import choose
+from .test_pages import carried, healthy, press
 from .test_swatch_book import do, sew
 from .test_the_log import BAD, GOOD, ended, handed_in, typed
 
@@ -83,12 +84,59 @@ def test_the_chosen_reading_and_control(reloaded, studio):
     assert reloaded("what_matters").selectbox(key="effect.control").value == "length"
 
 
-@pytest.mark.parametrize("reloaded", ["a reload"], indirect=True)
 def test_a_profile_that_is_being_changed(reloaded, studio):
     app = reloaded("machines")
     app.number_input(key="changed.tension.high").set_value(9.5)
     healthy(app.run())
     assert reloaded("machines").number_input(key="changed.tension.high").value == 9.5
+
+
+def test_an_amount_that_nobody_has_typed_is_not_rounded(reloaded, studio):
+    app = reloaded()
+    weight = app.session_state["shown"].fabric.gsm
+    choose(app, "Units", "imperial")
+    app = reloaded()
+    assert app.text_input(key="cloth.weight").value.endswith(" oz/yd2")
+    assert app.session_state["shown"].fabric.gsm == weight
+
+
+def test_a_tab_in_which_nobody_types_leaves_alone_what_another_keeps(reloaded, studio):
+    idle, app = reloaded(), reloaded()
+    carried(app, studio)
+    press(app, "It fails")
+    app.text_area(key="note").set_value("half a sen")
+    app.number_input(key="set.length").set_value(2.25)
+    healthy(app.run())
+    sew(studio)
+    healthy(idle.run())  # as it follows the log
+    app = reloaded("rate_a_swatch")
+    assert (app.text_area(key="note").value, app.number_input(key="set.length").value) == ("half a sen", 2.25)
+    idle.text_input(key="cloth.name").set_value("calico")
+    healthy(idle.run())
+    assert reloaded("rate_a_swatch").text_area(key="note").value == "half a sen"
+    assert reloaded().text_input(key="cloth.name").value == "calico"
+
+
+def test_two_drafts_of_two_tabs_do_not_mix(reloaded, studio):
+    one, other = reloaded(), reloaded()
+    for app in (one, other):
+        carried(app, studio)
+        press(app, "It fails")
+    one.number_input(key="set.length").set_value(2.25)
+    healthy(one.run())
+    other.text_area(key="note").set_value("the other one")
+    length = healthy(other.run()).number_input(key="set.length").value
+    app = reloaded("rate_a_swatch")
+    assert (app.text_area(key="note").value, app.number_input(key="set.length").value) == ("the other one", length)
+    assert length != 2.25
+
+
+def test_a_rating_that_was_put_away_does_not_come_back(reloaded, studio):
+    app = reloaded()
+    carried(app, studio)
+    del app.session_state["draft"]
+    healthy(app.run())
+    assert "draft" not in reloaded().session_state
 
 
 @pytest.mark.parametrize("reloaded", ["a reload"], indirect=True)

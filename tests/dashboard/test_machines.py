@@ -158,6 +158,22 @@ def test_two_who_change_one_machine_are_told_of_each_other(machines, studio):
     assert studio.machines["bench"] == Machine(name="bench", converter=False)
 
 
+def test_a_form_that_nobody_touched_follows_a_changed_profile_and_one_that_was_is_left_alone(machines, studio):
+    healthy(machines.run())
+    lower = Machine(name="bench", differential=Dial(0.6, 2.2, 0.2, 1), converter=False)
+    studio.add_machine(lower)
+    healthy(machines.run())
+    assert machines.number_input(key="changed.differential.low").value == 0.6
+    assert machines.toggle(key="changed.converter").value is False
+    assert next(button for button in machines.button if button.key == "save_changed").disabled
+    tell(machines, "changed", tension__high=9.5)
+    healthy(machines.run())
+    studio.add_machine(Machine.generic("bench"))
+    healthy(machines.run())
+    assert machines.number_input(key="changed.tension.high").value == 9.5
+    assert machines.number_input(key="changed.differential.low").value == 0.6
+
+
 def test_a_drift_is_told_with_its_picture_and_what_to_look_at_first(machines, studio, monkeypatch):
     begun = datetime(2026, 3, 1, tzinfo=UTC)
     suspects = (Suspect("tension: upper looper", True, 0.8), Suspect("differential", False, 0.15), Suspect("differential", True, 0.001))
@@ -167,8 +183,8 @@ def test_a_drift_is_told_with_its_picture_and_what_to_look_at_first(machines, st
     shown = words(machines)
     assert "upper looper tension pulls tighter" in shown
     assert "How strongly 3 swatches speak for a dial that changed" in shown
-    assert "(15%)" in shown
-    assert "(0%)" not in shown
+    assert "(15 %)" in shown
+    assert "(0 %)" not in shown
     assert shown.count("<li>Lint: ") == 1
     assert shown.index("unplug it") < shown.index("<li>Lint: ") < shown.index("<li>Needle: ")
     assert "Caution, dials:" in shown

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from recommender import Dial, Machine
-from recommender.cards.card import FIRST, PLUG_OUT
+from recommender.cards.card import FIRST, UNPLUG
 from tests.dashboard.conftest import settle
 from tests.dashboard.test_browser import go, well_laid
 from tests.dashboard.test_browser import press as touch
@@ -131,7 +131,7 @@ def test_the_list_speaks_in_the_chosen_units_shows_the_presser_foot_and_cautions
     assert "A yard of this seam takes about" in shown
     assert "with 37 Nm polyester, spun." in shown
     first = shown.split("<div class='caution' role='note'>")[1].split("</div>")[0]
-    assert first == f"<b>Caution:</b> {PLUG_OUT} Turn what moves the knife or the feed only while the machine stands still. {FIRST}"
+    assert first == f"<b>Caution:</b> {UNPLUG} Turn what moves the knife or the feed only while the machine stands still. {FIRST}"
 
 
 def test_a_swatch_is_rated_straight_from_the_list_with_its_settings_and_leaves_it(page, sewn):

@@ -3,6 +3,7 @@
 import importlib
 import io
 from dataclasses import replace
+from functools import partial
 from types import SimpleNamespace
 
 import pytest
@@ -12,6 +13,7 @@ from playwright.sync_api import expect
 from recommender import Dial, Machine, presets
 from recommender.advice.moves import Move
 from recommender.trade.thread import POSITIONS
+from recommender.trade.words import Units
 
 from .conftest import settle
 from .test_browser import go, press
@@ -147,12 +149,32 @@ def test_what_one_control_more_gains_is_said_as_far_as_it_is_known(monkeypatch, 
     said = []
     monkeypatch.setattr(part.st, "html", said.append)
     monkeypatch.setattr(part, "move_words", lambda move: move.sentence)
+    thinking_in(monkeypatch, part, Units())
     moves = (Move("width", 5, 6), Move("differential", 1, 1.5))
     found = SimpleNamespace(further=moves[0], moves=moves, pass_chance=0.7 + gain)
     proposal = SimpleNamespace(chance_known=known, pass_chance=0.7, moves=(Move("differential", 1, 1.25),))
     part.show_one_more(proposal, SimpleNamespace(one_more=lambda _: found))
     assert told in said[0]
     assert ("Then also: differential feed to 1.5." in said[0]) is (gain > 0)
+
+
+def thinking_in(monkeypatch, part, units):
+    monkeypatch.setattr(part, "beside", units.beside)
+    monkeypatch.setattr(part, "reading_of", lambda control: partial(units.read, control))
+
+
+@pytest.mark.parametrize(("system", "told"), [("metric", "2.5 mm"), ("imperial", "10.2 per inch (dial 2.5 mm)")])
+def test_where_the_others_then_go_is_said_in_the_chosen_units(monkeypatch, system, told):
+    part = importlib.import_module("parts.further")
+    said = []
+    monkeypatch.setattr(part.st, "html", said.append)
+    monkeypatch.setattr(part, "move_words", lambda move: move.sentence)
+    thinking_in(monkeypatch, part, Units(system))
+    moves = (Move("differential", 1, 1.5), Move("length", 3, 2.5), Move("tension: left needle", 4, 5))
+    found = SimpleNamespace(further=moves[0], moves=moves, pass_chance=0.8)
+    proposal = SimpleNamespace(chance_known=True, pass_chance=0.7, moves=(Move("differential", 1, 1.25),))
+    part.show_one_more(proposal, SimpleNamespace(one_more=lambda _: found))
+    assert f"Then also: stitch length to {told} and left needle tension to 5." in said[0]
 
 
 def test_where_no_further_control_would_move_that_is_said(monkeypatch):
@@ -236,12 +258,45 @@ def test_a_dial_that_no_longer_reaches_what_was_sewn_is_said_until_it_is_set_ane
     assert "stood at" not in words(app)
 
 
+def test_who_did_sew_at_the_end_of_the_dial_says_so_and_is_told_no_more(app, studio):
+    carried(app, studio)
+    bench = studio.machines["bench"]
+    studio.add_machine(replace(bench, tension=dict.fromkeys(POSITIONS, Dial(0, 3, 0.5, 2))))
+    healthy(app.run())
+    app.number_input(key="set.tension: left needle").set_value(2.5)
+    healthy(app.run())
+    app.number_input(key="set.tension: left needle").set_value(3.0)
+    healthy(app.run())
+    assert "left needle" not in next(html.proto.body for html in app.get("html") if "stood at" in html.proto.body)
+    touch(app, "That is right")
+    healthy(app.run())
+    assert "stood at" not in words(app)
+    assert app.number_input(key="set.tension: upper looper").value == 3
+
+
+def test_a_dial_that_reaches_again_what_was_sewn_stands_there_again(app, studio):
+    carried(app, studio)
+    bench = studio.machines["bench"]
+    sewn = app.number_input(key="set.tension: left needle").value
+    for high in (3, 2):
+        studio.add_machine(replace(bench, tension=dict.fromkeys(POSITIONS, Dial(0, high, 0.5, 2))))
+        healthy(app.run())
+    assert app.number_input(key="set.tension: left needle").value == 2
+    studio.add_machine(bench)
+    healthy(app.run())
+    assert app.number_input(key="set.tension: left needle").value == sewn > 3
+    assert "stood at" not in words(app)
+
+
 def test_a_dial_that_the_machine_has_no_more_is_said_and_does_not_stand_in_the_way(app, studio):
     studio.add_machine(replace(Machine.generic("bench"), foot_pressure=Dial(0, 6, 0.5, 3)))
     carried(app, studio)
     studio.add_machine(Machine.generic("bench"))
     healthy(app.run())
     assert "foot pressure stood at 3, for which there is no dial now" in words(app)
+    touch(app, "That is right")
+    healthy(app.run())
+    assert "stood at" not in words(app)
     touch(app, "It passes, nothing to add: save")
     assert [trial.settings.foot_pressure for trial in studio.trials()] == [None]
 

@@ -16,6 +16,7 @@ from recommender.advice.scoring.score import Bin
 from recommender.advice.seam import Seam
 from recommender.trade.stitch import stitch
 from recommender.trade.thread import ORDINARY
+from recommender.trade.words import percent
 from tests.dashboard.test_pages import JERSEY, healthy, press, words
 
 
@@ -46,8 +47,10 @@ def test_a_short_log_is_scored_at_once(page, studio):
     assert "Before each of 6 swatches the model, which learns from those before it, said how likely it was to pass" in shown
     assert 'aria-label="Chances against passes: said' in shown
     assert not any(name in shown for name in ("Brier", "log score", "calibration"))
-    assert "four-thread overlock" in shown
-    assert "medium knit" in shown
+    assert "% to what then happened; merely counting passes gives" in shown
+    for by, name in (("stitch", "four-thread overlock"), ("machine", "bench"), ("kind of cloth", "medium knit")):
+        assert f"<th scope='col'>{by}</th>" in shown
+        assert f"<td>{name}</td>" in shown
 
 
 def test_a_long_log_is_scored_when_asked_and_meanwhile_other_pages_can_be_used(page, studio):
@@ -107,18 +110,18 @@ def test_each_picture_is_told_in_words_once_there_is_enough_to_draw(page, studio
 def test_a_line_is_drawn_inside_its_paper_and_its_first_has_the_range():
     drawing = importlib.import_module("parts.course")
     spots = (Spot(5, 0.5, 0.4, 1.6), Spot(10, -0.5, -1.0, 0.2))
-    paper = drawing.Paper(title="shares", low=0, high=1, marks=(0.0, 1.0), words="{:.0%}".format, swatches=10)
+    paper = drawing.Paper(title="shares", low=0, high=1, marks=(0.0, 1.0), words=percent, swatches=10)
     assert paper.at(10, 2) == (drawing.RIGHT, drawing.TOP)
     assert paper.at(0, -1) == (drawing.LEFT, drawing.BOTTOM)
     shown = drawing.course(paper, [drawing.Track("none", drawing.OURS, ()), drawing.Track("some", drawing.ALL, spots)])
-    assert 'aria-label="shares. some: 50% at first, -50% now."' in shown
+    assert 'aria-label="shares. some: 50 % at first, -50 % now."' in shown
     assert drawing.course(paper, [])
 
 
 def test_bars_of_coverage_say_what_was_meant():
     drawing = importlib.import_module("parts.coverage")
     shown = drawing.coverage([("stitch length", Figure(0.9, 0.2, 10)), ("cutting width", Figure(float("nan"), float("nan"), 0))], 0.8)
-    assert 'aria-label="stitch length: 90% of 10 held, meant 80%"' in shown
+    assert 'aria-label="stitch length: 90 % of 10 held, meant 80 %"' in shown
     assert 'style="left: 80.0%"' in shown
     assert "left: 70.0%; width: 30.0%" in shown
     assert "cutting width" not in shown
@@ -146,6 +149,6 @@ def test_with_few_swatches_the_page_says_that_there_is_no_verdict(app, studio):
 def test_the_curve_has_a_dot_for_each_part_and_is_told_in_words():
     drawing = importlib.import_module("parts.reliability")
     bins = (Bin(0.2, Figure(0.25, 0.1, 8)), Bin(0.7, Figure(0.5, 0.1, 4)))
-    assert "said 20%, passed 25% of 8; said 70%, passed 50% of 4" in drawing.reliability(bins)
+    assert "said 20 %, passed 25 % of 8; said 70 %, passed 50 % of 4" in drawing.reliability(bins)
     assert drawing._dot(bins[0]).count("<circle") == 1
     assert drawing._at(0.5, 0.5) == pytest.approx(((drawing.LEFT + drawing.RIGHT) / 2, (drawing.TOP + drawing.BOTTOM) / 2))

@@ -42,6 +42,15 @@ def test_a_file_that_says_nothing_gives_nothing(studio, path, text):
     assert shelf.taken(path, studio) == {}
 
 
+def test_what_the_file_says_already_is_not_written_again(path):
+    said = shelf.put(path, {"note": "half", "cloth.weight.behind": ("6.5 oz/yd2", 220.0)})
+    path.unlink()
+    assert shelf.put(path, {"note": "half", "cloth.weight.behind": ("6.5 oz/yd2", 220.0)}, said) == said
+    assert not path.exists()
+    assert shelf.put(path, {"note": "half a sen"}, said) != said
+    assert path.exists()
+
+
 def test_only_so_many_tablets_are_kept(monkeypatch, path):
     monkeypatch.setattr(shelf, "MOST", 2)
     for number in range(4):

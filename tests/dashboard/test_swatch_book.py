@@ -9,6 +9,7 @@ from PIL import Image
 from playwright.sync_api import expect
 
 from recommender import Dial, Fabric, Machine, Settings
+from recommender.swatches.rows import row_of
 from recommender.swatches.store import Store
 from recommender.swatches.trial import Trial
 from recommender.trade.readings import READINGS
@@ -156,7 +157,7 @@ def test_a_cloth_opens_with_the_best_of_each_machine_and_every_swatch(app, studi
 
 
 @pytest.mark.parametrize(
-    ("what", "value", "sentence"), [("trial", "nobody", "a logged trial"), ("fabric", "voille", "did you mean 'voile'")]
+    ("what", "value", "sentence"), [("trial", "nobody", "a logged swatch"), ("fabric", "voille", "did you mean 'voile'")]
 )
 def test_an_address_that_leads_nowhere_says_so(app, studio, what, value, sentence):
     sew(studio, VOILE)
@@ -208,23 +209,23 @@ def test_who_thinks_in_inches_corrects_in_inches_and_reads_them_in_the_trace(app
     assert "6.5 oz/yd2" in words(app)
     assert "37 Nm polyester, spun" in words(app)
     do(app, "Correct")
-    columns = {
-        "gsm": ("Weight, oz/yd2", "6"),
-        "length": ("Stitch length, stitches per inch", "10"),
-        "width": ("Cutting width, inch", "0.25"),
-    }
-    columns["looper_tex"] = ("Looper thread, Nm", "Nm 50")
-    app.multiselect(key=f"mend.columns.{trial.id}").set_value([*columns, "thickness"])
+    columns = {"gsm": ("Weight, oz/yd2", "6"), "looper_tex": ("Looper thread, Nm", "Nm 50")}
+    app.multiselect(key=f"mend.columns.{trial.id}").set_value([*columns, "thickness", "length", "width"])
     healthy(app.run())
     for column, (label, typed) in columns.items():
         assert app.text_input(key=f"mend.{column}.{trial.id}").label == label
         app.text_input(key=f"mend.{column}.{trial.id}").set_value(typed)
+    length, width = (app.selectbox(key=f"mend.{control}.{trial.id}") for control in ("length", "width"))
+    assert (length.label, width.label) == ("Stitch length, stitches per inch", "Cutting width, inch")
+    assert {"10.2 (2.5 mm)", "9.2 (2.75 mm)"} < set(length.options)
+    length.set_value(2.75)
+    width.set_value(6.5)
     app.selectbox(key=f"mend.why.{trial.id}").set_value("measured again")
     press(app, "Log the correction")
     [now] = studio.trials()
-    assert (now.settings.length, now.settings.width, now.looper_thread.tex) == pytest.approx((2.54, 6.35, 20))
+    assert (now.settings.length, now.settings.width, now.looper_thread.tex) == (2.75, 6.5, pytest.approx(20))
     assert (now.fabric.gsm, now.fabric.thickness) == (pytest.approx(203.43, abs=0.01), None)
-    for told in ("weight: 6.5 oz/yd2, now 6 oz/yd2", "stitch length: 10.2 per inch, now 10 per inch", "looper thread: 37 Nm, now 50 Nm"):
+    for told in ("weight: 6.5 oz/yd2, now 6 oz/yd2", "stitch length: 10.2 per inch, now 9.2 per inch", "looper thread: 37 Nm, now 50 Nm"):
         assert told in words(app)
 
 
@@ -240,6 +241,53 @@ def test_an_amount_that_was_not_touched_is_not_rounded_by_its_box(app, studio):
     press(app, "Log the correction")
     [now] = studio.trials()
     assert (now.who, now.fabric.gsm) == ("Ada", 220)
+
+
+def test_a_stitch_length_is_corrected_in_mm_and_stays_where_inches_are_chosen_meanwhile(app, studio):
+    trial = sew(studio)
+    opened(app, trial=trial.id)
+    do(app, "Correct")
+    app.multiselect(key=f"mend.columns.{trial.id}").set_value(["length"])
+    healthy(app.run())
+    assert app.number_input(key=f"mend.length.{trial.id}").label == "Stitch length, mm"
+    app.number_input(key=f"mend.length.{trial.id}").set_value(2.3)
+    healthy(app.run())
+    app.session_state["units"] = "imperial"
+    healthy(app.run())
+    assert app.selectbox(key=f"mend.length.{trial.id}").value == 2.3
+
+
+@pytest.mark.parametrize(
+    ("column", "typed", "elsewhere", "told"),
+    [
+        ("gsm", "240", {"gsm": 230.0}, "weight: 220 g/m2, now 230 g/m2"),
+        ("edge_lie", -0.5, {"edge_lie": 1.5}, "how the edge lies: nothing, now 1.5"),
+        ("when", SPRING.replace(day=1, tzinfo=None), {"when": "2026-03-12T08:00:00+00:00"}, "now 2026-03-12"),
+        ("length", 2.0, {"length": 3.0}, "stitch length: 2.5 mm, now 3 mm"),
+    ],
+)
+def test_a_box_follows_another_tablet_until_it_is_typed_in_and_then_nothing_is_written_over_unseen(
+    app, studio, column, typed, elsewhere, told
+):
+    trial = sew(studio)
+    opened(app, trial=trial.id)
+    do(app, "Correct")
+    app.multiselect(key=f"mend.columns.{trial.id}").set_value([column, "who"])
+    healthy(app.run())
+    studio.correct_columns(trial.id, {"who": "Ada"}, "typed wrongly")
+    healthy(app.run())
+    assert app.text_input(key=f"mend.who.{trial.id}").value == "Ada"
+    boxes = [*app.text_input, *app.selectbox, *app.number_input, *app.get("datetime_input")]
+    next(box for box in boxes if box.key == f"mend.{column}.{trial.id}").set_value(typed)
+    app.selectbox(key=f"mend.why.{trial.id}").set_value("measured again")
+    healthy(app.run())
+    studio.correct_columns(trial.id, elsewhere, "measured again")
+    press(app, "Log the correction")
+    assert told in app.error[0].value.replace("\\", "")
+    assert len(studio.history(trial.id)) == 3
+    press(app, "Log the correction")
+    assert len(studio.history(trial.id)) == 4
+    assert row_of(studio.trials()[0])[column] != elsewhere[column]
 
 
 def test_a_wrong_amount_is_told_under_its_box_in_the_chosen_unit(app, studio):

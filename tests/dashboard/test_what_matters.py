@@ -1,5 +1,7 @@
 """What the pages say of causes: shares, what nothing can be said of, what cannot be told apart, and the trust in each term."""
 
+import re
+from base64 import b64decode
 from dataclasses import replace
 
 import pytest
@@ -52,3 +54,14 @@ def test_each_term_stands_with_its_band_and_its_swatches(app, together):
     for term in terms:
         assert f"{term.low:+.2f} to {term.high:+.2f}, from {term.trials} swatch" in shown
     assert f"<td>{REST}</td>" in shown
+
+
+@pytest.mark.parametrize("system", ["metric", "imperial"])
+def test_the_axis_of_the_cutting_width_says_that_it_is_the_dials(app, together, system):
+    app.session_state["units"] = system
+    healthy(app.run())
+    healthy(app.switch_page("app_pages/what_matters.py").run())
+    healthy(app.selectbox(key="effect.control").set_value("width").run())
+    drawings = [b64decode(coded).decode() for coded in re.findall(r"data:image/svg\+xml;base64,([\w+/=]+)", words(app))]
+    told = [" ".join(re.findall(">([^<]+)<", drawing)) for drawing in drawings]
+    assert any("cutting width: how far from the baseline, on the dial, in mm" in rows for rows in told)

@@ -138,7 +138,7 @@ def test_a_photo_changes_nothing_of_its_trial(log: Store, trial: Trial) -> None:
 
 def test_a_photo_needs_a_trial_that_counts(log: Store, trial: Trial) -> None:
     for strange in (trial.id, "", "\ud800"):
-        with pytest.raises(UnknownName, match="expected the id of a logged trial"):
+        with pytest.raises(UnknownName, match="expected the id of a logged swatch"):
             log.add_photo(strange, b"x")
         assert log.photo(strange) is None
     log.record(trial)

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from recommender.errors import InvalidValue
-from recommender.swatches.columns import COLUMNS, row_faults
+from recommender.swatches.columns import _QUANTITIES, _TITLES, COLUMNS, faults_by_column, row_faults
 from recommender.swatches.rows import row_of, trial_of
 from recommender.trade.fabric import Fabric
 from recommender.trade.readings import RULE
@@ -64,25 +64,25 @@ def test_a_good_row_has_no_fault_and_comes_back(row: dict[str, Any]) -> None:
 @pytest.mark.parametrize(
     ("change", "sentence"),
     [
-        ({"gsm": 5}, "gsm (weight): got 5, expected a number from 15 to 1000 g/m2"),
-        ({"gsm": "220"}, "gsm (weight): got '220', expected a number from 15 to 1000 g/m2"),
-        ({"gsm": None}, "gsm (weight): nothing given, expected a number from 15 to 1000 g/m2"),
-        ({"gsm": True}, "gsm (weight): got True, expected a number from 15 to 1000 g/m2"),
-        ({"plies": 2.5}, "plies (layers sewn): got 2.5, expected a whole number from 1 to 6"),
-        ({"passed": 1}, "passed (pass or fail): got 1, expected yes or no"),
-        ({"edge_lie": float("nan")}, "edge_lie (how the edge lies): got nan, expected a number from -2 to 2 in steps of 0.5"),
+        ({"gsm": 5}, "weight: got 5, expected a number from 15 to 1000 g/m2"),
+        ({"gsm": "220"}, "weight: got '220', expected a number from 15 to 1000 g/m2"),
+        ({"gsm": None}, "weight: nothing given, expected a number from 15 to 1000 g/m2"),
+        ({"gsm": True}, "weight: got True, expected a number from 15 to 1000 g/m2"),
+        ({"plies": 2.5}, "layers sewn: got 2.5, expected a whole number from 1 to 6"),
+        ({"passed": 1}, "pass or fail: got 1, expected yes or no"),
+        ({"edge_lie": float("nan")}, "how the edge lies: got nan, expected a number from -2 to 2 in steps of 0.5"),
         (
             {"when": "2025-02-30"},
-            "when (when it was sewn): got '2025-02-30', expected a date from 1951 until tomorrow such as 2025-03-14 or 2025-03-14 16:30",
+            "when it was sewn: got '2025-02-30', expected a date from 1951 until tomorrow such as 2025-03-14 or 2025-03-14 16:30",
         ),
         ({"colour": "red"}, "colour: there is no such column"),
         (
             {"tension_left_needle": 4},
-            "tension_left_needle (left needle tension): got a dial number, but the rolled hem runs no thread there; leave it out",
+            "left needle tension: got a dial number, but the rolled hem runs no thread there; leave it out",
         ),
         (
             {"tension_lower_looper": None},
-            "tension_lower_looper (lower looper tension): nothing given, but the rolled hem runs a thread there; give its dial number",
+            "lower looper tension: nothing given, but the rolled hem runs a thread there; give its dial number",
         ),
     ],
 )
@@ -90,6 +90,26 @@ def test_each_fault_is_a_sentence(row: dict[str, Any], change: dict[str, Any], s
     assert "; ".join(row_faults(row | change)) == sentence
     with pytest.raises(InvalidValue):
         trial_of(row | change)
+
+
+@pytest.mark.parametrize(
+    ("change", "start"),
+    [
+        ({"gsm": 5}, "gsm (weight): got 5"),
+        ({"differential": 9}, "differential feed: got 9"),
+        ({"foot_pressure": "x"}, "foot_pressure: got"),
+        ({"tension_lower_looper": None}, "tension_lower_looper: nothing given"),
+    ],
+)
+def test_who_reads_a_file_is_told_its_heading_and_nothing_twice(row: dict[str, Any], change: dict[str, Any], start: str) -> None:
+    ((column, sentence),) = faults_by_column(row | change)
+    assert column == next(iter(change))
+    assert sentence.startswith(start)
+
+
+@pytest.mark.parametrize("words", [_TITLES, _QUANTITIES])
+def test_every_word_for_a_column_is_for_one_that_there_is(words: dict[str, str]) -> None:
+    assert set(words) <= set(COLUMNS)
 
 
 def test_every_fault_of_a_row_is_told_at_once(row: dict[str, Any]) -> None:

@@ -118,7 +118,7 @@ def test_headings_may_have_capitals_blanks_and_underscores(store: Store, tmp_pat
     [
         ("gsm", "5", "gsm (weight): got 5.0, expected a number from 15 to 1000 g/m2"),
         ("gsm", "", "gsm (weight): nothing given, expected a number from 15 to 1000 g/m2"),
-        ("length", "2,5", "length (stitch length): got '2,5', expected a number from 0.3 to 8 mm"),
+        ("length", "2,5", "stitch length: got '2,5', expected a number from 0.3 to 8 mm"),
         ("passed", "perhaps", "passed (pass or fail): got 'perhaps', expected yes or no"),
         ("edge_lie", "3", "edge_lie (how the edge lies): got 3.0, expected a number from -2 to 2 in steps of 0.5"),
         ("machine", "bensh", "machine: got 'bensh', expected one of: bench; mend the name, or add the machine first"),
@@ -127,14 +127,14 @@ def test_headings_may_have_capitals_blanks_and_underscores(store: Store, tmp_pat
         (
             "tension_lower_looper",
             "",
-            "tension_lower_looper (lower looper tension): nothing given, but the rolled hem runs a thread there; give its dial number",
+            "tension_lower_looper: nothing given, but the rolled hem runs a thread there; give its dial number",
         ),
         (
             "fabric",
             "x" * 81,
             f"fabric (name of the cloth): got {('x' * 81)!r}, expected text of 1 to 80 characters, without control characters",
         ),
-        ("differential", "=1+1", "differential (differential feed): got '=1+1', expected a number from 0.3 to 4 ratio"),
+        ("differential", "=1+1", "differential feed: got '=1+1', expected a number from 0.3 to 4 ratio"),
     ],
 )
 def test_a_bad_row_comes_back_as_typed_with_a_sentence(store: Store, tmp_path: Path, name: str, cell: str, fault: str) -> None:
@@ -304,7 +304,7 @@ def test_an_export_taken_before_a_correction_is_known_and_an_edited_one_is_told(
     (tmp_path / "out.csv").write_text(text.replace(",220,", ",230,"), encoding="utf-8")
     report = import_csv(store, tmp_path / "out.csv")
     assert counts(report) == (0, 0, 1)
-    assert "stands for a trial with other values" in report.rows[0].faults[0]
+    assert "stands for a swatch with other values" in report.rows[0].faults[0]
 
 
 def test_one_id_for_two_different_rows_is_told(store: Store, tmp_path: Path) -> None:

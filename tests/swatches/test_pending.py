@@ -114,7 +114,7 @@ def test_a_trial_of_another_seam_is_not_that_swatch(log: Store, trial: Trial) ->
     one = planned(trial)
     log.set_aside(one)
     other = replace(trial, fabric=replace(trial.fabric, name="denim"))
-    with pytest.raises(InvalidValue, match="got one of rib jersey, rolled hem on bench for a trial of denim, rolled hem on bench"):
+    with pytest.raises(InvalidValue, match="got one of rib jersey, rolled hem on bench for a swatch of denim, rolled hem on bench"):
         log.record(other, pending=one.id)
     assert (log.pending(), log.trials()) == ((one,), ())
 

@@ -161,7 +161,7 @@ def test_a_trial_is_withdrawn_once(log: Store, trial: Trial) -> None:
     ],
 )
 def test_an_unknown_trial_is_told(log: Store, deed: Callable[[Store], object]) -> None:
-    with pytest.raises(UnknownName, match="expected the id of a logged trial"):
+    with pytest.raises(UnknownName, match="expected the id of a logged swatch"):
         deed(log)
 
 

@@ -66,7 +66,7 @@ def test_every_column_but_the_id_can_be_corrected(trial):
 
 
 def test_a_correction_that_cannot_be_tells_every_fault(trial):
-    with pytest.raises(InvalidValue, match=r"gsm \(weight\): got 5.*edge_lie \(how the edge lies\): got 7"):
+    with pytest.raises(InvalidValue, match=r"weight: got 5.*how the edge lies: got 7"):
         corrected(trial, {"gsm": 5, "edge_lie": 7})
 
 

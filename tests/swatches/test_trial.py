@@ -34,7 +34,7 @@ NO_ZONE = datetime(2025, 3, 14, tzinfo=UTC).replace(tzinfo=None)
 
 @pytest.mark.parametrize("when", [NO_ZONE, datetime(1, 1, 1, tzinfo=UTC), datetime.max.replace(tzinfo=UTC), "2025-03-14", None])
 def test_a_moment_without_a_zone_or_of_another_age_is_refused(trial: Trial, when: object) -> None:
-    with pytest.raises(InvalidValue, match="trial when"):
+    with pytest.raises(InvalidValue, match="swatch when"):
         replace(trial, when=when)
 
 

@@ -74,7 +74,7 @@ def _key(seam: Seam) -> tuple[object, ...]:
 
 def _check(stash: Sequence[Seam], targets: Sequence[Seam], n: int, learning: float) -> None:
     if not stash or not targets:
-        raise InvalidValue("plan: got no cloth to sew swatches of, expected at least one; log a swatch first, or name a fabric")
+        raise InvalidValue("plan: got no cloth to sew swatches of, expected at least one; log a swatch first, or name one")
     if n not in range(1, _MOST + 1):
         raise InvalidValue(f"number of swatches: got {n!r}, expected a whole number from 1 to {_MOST}")
     if not learning >= 0:

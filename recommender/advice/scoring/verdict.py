@@ -7,6 +7,7 @@ from typing import Literal
 
 from recommender.advice.scoring.figures import Figure, average, share
 from recommender.advice.scoring.lines import Line, log_score
+from recommender.trade.words import percent
 
 ENOUGH_TRIALS = 20
 """Below this number of trials, of a stitch or of the whole log, there is no verdict, and the model leads."""
@@ -50,8 +51,8 @@ def verdict(found: Sequence[Line], what: str, whole: Sequence[Line]) -> Verdict:
             return Verdict("baseline", f"The baseline leads: {_given(lines, name)}, too little to trust it more.")
     ours, rules = first_passes(found)
     if min(ours.number, rules.number) >= ENOUGH_FIRST and rules.value - ours.value > hypot(ours.error, rules.error):
-        sewn = f"first swatches of the {what} passed {ours.value:.0%} of {ours.number} times as the model proposed"
-        return Verdict("baseline", f"The baseline leads: {sewn} and {rules.value:.0%} of {rules.number} times on the baseline.")
+        sewn = f"first swatches of the {what} passed {percent(ours.value)} of {ours.number} times as the model proposed"
+        return Verdict("baseline", f"The baseline leads: {sewn} and {percent(rules.value)} of {rules.number} times on the baseline.")
     return Verdict("model", f"The model leads: {_given(found, what)}.")
 
 
@@ -81,5 +82,5 @@ def _given(found: Sequence[Line], what: str) -> str:
     """What was given to what happened, by both, as a geometric mean."""
     model = exp(sum(log_score(line.told.chance, line.trial.passed) for line in found) / len(found))
     count = exp(sum(log_score(line.stitch_rate, line.trial.passed) for line in found) / len(found))
-    of = f"{len(found)} swatches of the {what}"
-    return f"over {of} its forecasts score {model:.0%}, mere counting of passes {count:.0%} (a tossed coin 50%, never wrong 100%)"
+    over = f"over {len(found)} swatches of the {what} its forecasts score {percent(model)}"
+    return f"{over}, mere counting of passes {percent(count)} (a tossed coin 50 %, never wrong 100 %)"

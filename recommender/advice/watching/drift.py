@@ -19,7 +19,7 @@ from recommender.trade.machine import Machine
 from recommender.trade.names import unknown
 from recommender.trade.preparation import Step
 from recommender.trade.upkeep import upkeep
-from recommender.trade.words import counted
+from recommender.trade.words import counted, day, percent
 
 ALARM = math.log(200)
 """Running sum at which a drift is told: while the model holds, theory allows it no more than one false alarm in 200 swatches (see
@@ -79,14 +79,13 @@ class Drift:
     @property
     def sentence(self) -> str:
         """What is to be known of the machine."""
-        since = "" if self.since is None else f" since {self.since.astimezone():%Y-%m-%d}"
+        since = "" if self.since is None else f" since {day(self.since)}"
         if not self.swatches:
             return f"{self.machine}: no swatch{since} to look at yet."
         seen = counted(self.swatches, "swatch", "swatches") + since
         if self.begun is None:
             return f"{self.machine}: behaves as its log says, as far as {seen} can tell."
-        chance = f"{100 * self.suspects[0].chance:.0f} %"
-        likely = f"Most likely since {self.begun.astimezone():%Y-%m-%d}; of all that may have changed it is this with a chance of {chance}."
+        likely = f"Most likely since {day(self.begun)}; {percent(self.suspects[0].chance)} likely to be this one."
         return f"{self.machine}: {self.suspects[0].sentence} {likely}"
 
     @property

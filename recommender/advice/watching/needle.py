@@ -7,6 +7,7 @@ from datetime import datetime
 from recommender.swatches.care import Care
 from recommender.swatches.trial import Trial
 from recommender.trade.care import NEEDLE_CHANGED
+from recommender.trade.words import counted, day
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,9 +24,9 @@ class NeedleAge:
     @property
     def sentence(self) -> str:
         """The age in words."""
-        counted = "1 swatch" if self.swatches == 1 else f"{self.swatches} swatches" if self.swatches else "no swatch"
+        sewn = counted(self.swatches, "swatch", "swatches") if self.swatches else "no swatch"
         hours = "" if self.hours is None else f", {self.hours:g} hours by what was noted with them"
-        return f"Needles changed on {self.since.astimezone():%Y-%m-%d}; {counted} since then{hours}."
+        return f"Needles changed on {day(self.since)}; {sewn} since then{hours}."
 
 
 def needle_age(trials: Sequence[Trial], care: Sequence[Care], machine: str) -> NeedleAge | None:

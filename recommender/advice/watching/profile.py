@@ -7,6 +7,9 @@ from recommender.advice.words import spoken
 from recommender.swatches.trial import Trial, machine_faults
 from recommender.trade.machine import Machine
 from recommender.trade.stitch import stitch
+from recommender.trade.words import counted
+
+_SWATCHES = ("swatch", "swatches")
 
 
 def consequences(before: Machine, after: Machine, trials: Sequence[Trial]) -> tuple[str, ...]:
@@ -33,9 +36,9 @@ def _lost(before: Machine, after: Machine, trials: Sequence[Trial]) -> Iterator[
     for name, number in Counter(trial.stitch for trial in trials).items():
         lacked, lacks = stitch(name).lacking(before), stitch(name).lacking(after)
         if lacks and not lacked:
-            yield f"{_swatches(number)} of the {name} would no longer count: it needs {' and '.join(lacks)}."
+            yield f"{counted(number, *_SWATCHES)} of the {name} would no longer count: it needs {' and '.join(lacks)}."
         elif lacked and not lacks:
-            yield f"{_swatches(number)} of the {name} would count again."
+            yield f"{counted(number, *_SWATCHES)} of the {name} would count again."
 
 
 def _read_anew(before: Machine, after: Machine, trials: Sequence[Trial]) -> Iterator[str]:
@@ -47,7 +50,7 @@ def _read_anew(before: Machine, after: Machine, trials: Sequence[Trial]) -> Iter
         if old is not None and new is not None and old != new:
             way = "lower" if new > old else "higher"
             yield (
-                f"The home mark of the {spoken(control)} would go from {old:g} to {new:g}: {_swatches(number)} would be read "
+                f"The home mark of the {spoken(control)} would go from {old:g} to {new:g}: {counted(number, *_SWATCHES)} would be read "
                 f"as set {abs(new - old):g} {way} than now, and all proposals with them."
             )
 
@@ -56,7 +59,8 @@ def _rolled(before: Machine, after: Machine, trials: Sequence[Trial]) -> Iterato
     number = sum(stitch(trial.stitch).rolled for trial in trials)
     if number and before.rolled_position != after.rolled_position:
         by = "its rolled-hem position" if after.rolled_position else "the dials"
-        yield f"The tension of rolled stitches would count as set by {by}: {_swatches(number)} would be held against another baseline."
+        held = f"{counted(number, *_SWATCHES)} would be held against another baseline"
+        yield f"The tension of rolled stitches would count as set by {by}: {held}."
 
 
 def _beyond(before: Machine, after: Machine, trials: Sequence[Trial]) -> Iterator[str]:
@@ -64,7 +68,7 @@ def _beyond(before: Machine, after: Machine, trials: Sequence[Trial]) -> Iterato
     able = [trial for trial in trials if not stitch(trial.stitch).lacking(after)]
     if number := sum(bool(machine_faults(trial, after)) and not machine_faults(trial, before) for trial in able):
         yield (
-            f"{_swatches(number)} stand beyond the new dials: they would still count, but could not be imported elsewhere."
+            f"{counted(number, *_SWATCHES)} stand beyond the new dials: they would still count, but could not be imported elsewhere."
             if number > 1
             else "1 swatch stands beyond the new dials: it would still count, but could not be imported elsewhere."
         )
@@ -73,7 +77,3 @@ def _beyond(before: Machine, after: Machine, trials: Sequence[Trial]) -> Iterato
 def _home(machine: Machine, control: str) -> float | None:
     position = control.removeprefix("tension: ")
     return machine.dial(control).home if position == control or position in machine.tension else None
-
-
-def _swatches(number: int) -> str:
-    return "1 swatch" if number == 1 else f"{number} swatches"
