@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from parts.svg import escape
-from parts.words import named
+from recommender.advice.words import spoken
 from recommender.trade.machine import Dial, Machine
 from recommender.trade.stitch import stitch, stitches
 from recommender.trade.words import number
@@ -31,7 +31,7 @@ def dials(machine: Machine) -> dict[str, Dial]:
 def drawn_profile(machine: Machine) -> str:
     """The whole profile, as HTML."""
     rows = (
-        f"<div class='row'><div class='control'>{escape(named(control))}<b>{number(dial.home)}</b></div>{dial_scale(control, dial)}</div>"
+        f"<div class='row'><div class='control'>{escape(spoken(control))}<b>{number(dial.home)}</b></div>{dial_scale(control, dial)}</div>"
         for control, dial in dials(machine).items()
     )
     parts = "".join(f"<li>{escape(there if getattr(machine, part) else not_there)}</li>" for part, (_, there, not_there) in PARTS.items())

@@ -4,9 +4,10 @@ import streamlit as st
 
 from parts.answers import answered
 from parts.curve import Curve, curve
-from parts.words import asked, named
+from parts.words import asked
 from recommender import Studio
 from recommender.advice.effect import CONTROLS
+from recommender.advice.words import spoken
 from recommender.trade.readings import READINGS
 
 MAIN = {
@@ -29,7 +30,7 @@ def choose_effect() -> tuple[str, str]:
     with left:
         st.selectbox("Reading", list(READINGS), format_func=_title, key="effect.reading", on_change=_to_main, persist_state="session")
     with right:
-        st.selectbox("Control", CONTROLS, format_func=named, key="effect.control", persist_state="session")
+        st.selectbox("Control", CONTROLS, format_func=spoken, key="effect.control", persist_state="session")
     return st.session_state["effect.reading"], st.session_state["effect.control"]
 
 
@@ -40,8 +41,8 @@ def show_effect(studio: Studio, reading: str, control: str) -> None:
         return
     noun = READINGS[reading]
     drawing = Curve(
-        title=f"{noun.title} against {named(control)}",
-        axis=f"{named(control)}: how far from the baseline, {_AXIS.get(control, 'in dial numbers')}",
+        title=f"{noun.title} against {spoken(control)}",
+        axis=f"{spoken(control)}: how far from the baseline, {_AXIS.get(control, 'in dial numbers')}",
         mark=found.distance,
         x=found.x,
         mean=found.mean,

@@ -7,7 +7,7 @@ import streamlit as st
 from parts.scale import Range, Verdict, scale, scale_key
 from parts.svg import escape
 from parts.units import beside, reading_of
-from parts.words import chance, listed, named, plain, signed
+from parts.words import chance, listed, plain, signed
 from recommender.advice.proposal import Proposal
 from recommender.advice.words import spoken
 from recommender.trade.baseline import AppliedRule
@@ -74,7 +74,7 @@ def show_scales(proposal: Proposal, machine: Machine) -> None:
         lead = proposal.leading.controls()[control]
         aside = f"<span class='quiet'>{escape(beside(control, lead))}</span>"
         st.html(
-            f"<div class='row'><div class='control'>{escape(named(control))}<b>{reading_of(control)(lead)}</b>{aside}</div>{drawing}</div>"
+            f"<div class='row'><div class='control'>{escape(spoken(control))}<b>{reading_of(control)(lead)}</b>{aside}</div>{drawing}</div>"
         )
 
 
@@ -99,7 +99,8 @@ def show_rules(rules: Iterable[AppliedRule]) -> None:
     """The rules behind the baseline, each with its reason and its source."""
     for rule in rules:
         moves = (
-            ", ".join(f"{escape(named(control))} {signed(by)}" for control, by in rule.moves.items()) or "moves nothing from the home marks"
+            ", ".join(f"{escape(spoken(control))} {signed(by)}" for control, by in rule.moves.items())
+            or "moves nothing from the home marks"
         )
         st.html(
             f"<div class='rule'><strong>{escape(rule.name)}</strong>: {moves}<br>{escape(rule.reason)}"

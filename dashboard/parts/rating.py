@@ -12,8 +12,9 @@ from parts.photo import ask_photo
 from parts.reading_cards import choose_readings
 from parts.svg import escape
 from parts.units import MEASURED, reading_of, system
-from parts.words import listed, named, plain
+from parts.words import listed, plain
 from recommender import Studio
+from recommender.advice.words import spoken
 from recommender.swatches.columns import COLUMNS
 from recommender.trade.machine import Dial, Machine
 from recommender.trade.needles import needle_size, packet_size, sizes
@@ -84,7 +85,7 @@ def _held(draft: Draft, dials: Mapping[str, Dial | None]) -> Iterator[str]:
     for control, stood in draft.held.items():
         read, dial = reading_of(control), dials[control]
         now = "for which there is no dial now" if dial is None else f"where the dial goes from {read(dial.low)} to {read(dial.high)} now"
-        alike.setdefault(f"stood at {read(stood)}, {now}", []).append(named(control))
+        alike.setdefault(f"stood at {read(stood)}, {now}", []).append(spoken(control))
     return (f"{listed(names)} {stood}" for stood, names in alike.items())
 
 
@@ -94,7 +95,7 @@ def _control(draft: Draft, control: str, key: str, dial: Dial) -> None:
     if control in MEASURED and system() == "imperial":
         choose_mark(control, key, dial, **seen_to)
     else:
-        label = named(control).capitalize() + (", mm" if control in MEASURED else "")
+        label = spoken(control).capitalize() + (", mm" if control in MEASURED else "")
         st.number_input(label, dial.low, dial.high, None, step=dial.step, format="%g", key=key, **seen_to, **_KEPT)
 
 

@@ -8,9 +8,10 @@ import streamlit as st
 from parts.stack import Piece, patterns, stack
 from parts.svg import escape
 from parts.units import MEASURED, turned, unit
-from parts.words import adding_up, named, signed
+from parts.words import adding_up, signed
 from recommender.advice.proposal import Proposal
 from recommender.advice.why import Term
+from recommender.advice.words import spoken
 from recommender.trade.words import counted, number
 
 SHOWN = 5
@@ -44,7 +45,7 @@ def _picture(control: str, start: float, end: float, rows: Sequence[Row], styles
     places = [turn(place) for place in accumulate((amount for _, _, amount in rows), initial=start)]
     amounts = (after - before for before, after in pairwise(places))
     pieces = [Piece(name, amount, styles[name]) for (name, _, _), amount in zip(rows, amounts, strict=True)]
-    return stack(f"{named(control)}, {unit(control)}" if control in MEASURED else named(control), turn(start), turn(end), pieces)
+    return stack(f"{spoken(control)}, {unit(control)}" if control in MEASURED else spoken(control), turn(start), turn(end), pieces)
 
 
 def _few(terms: Sequence[Term]) -> list[Row]:
@@ -68,7 +69,7 @@ def _table(control: str, start: float, end: float, rows: Sequence[Row]) -> str:
     body = "".join(_row(name, signed(amount), trust) for (name, trust, _), amount in zip(rows, amounts, strict=True))
     total = f"<tr class='sum'><td>proposal</td><td class='n'>{number(end)}</td></tr>"
     return (
-        f"<table class='why'><tr><th colspan='2'>{escape(named(control))}</th></tr>{_row('baseline', number(start))}{body}{total}</table>"
+        f"<table class='why'><tr><th colspan='2'>{escape(spoken(control))}</th></tr>{_row('baseline', number(start))}{body}{total}</table>"
     )
 
 

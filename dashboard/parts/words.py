@@ -7,7 +7,6 @@ from typing import TypeVar
 
 import streamlit as st
 
-from recommender.advice.words import spoken
 from recommender.errors import OveredgeError
 
 T = TypeVar("T")
@@ -31,15 +30,6 @@ def signed(value: float) -> str:
     ('+0.50', '-0.12', '+0.00')
     """
     return f"{value:+.2f}"
-
-
-def named(control: str) -> str:
-    """A control by the name that it has on every page.
-
-    >>> named("tension: left needle"), named("length"), named("foot pressure")
-    ('left needle tension', 'stitch length', 'foot pressure')
-    """
-    return control if control == "foot pressure" else spoken(control)
 
 
 def adding_up(amounts: Sequence[float], total: float) -> list[float]:

@@ -4,12 +4,12 @@
 def spoken(control: str) -> str:
     """A control as it is said in a sentence.
 
-    >>> spoken("tension: upper looper"), spoken("differential"), spoken("length"), spoken("width")
-    ('upper looper tension', 'differential feed', 'stitch length', 'cutting width')
+    >>> spoken("tension: upper looper"), spoken("differential"), spoken("length"), spoken("width"), spoken("foot pressure")
+    ('upper looper tension', 'differential feed', 'stitch length', 'cutting width', 'foot pressure')
     """
     thread = control.removeprefix("tension: ")
     others = {"differential": "differential feed", "length": "stitch length", "width": "cutting width"}
-    return f"{thread} tension" if thread != control else others[control]
+    return f"{thread} tension" if thread != control else others.get(control, control)
 
 
 def brief(control: str) -> str:

@@ -72,6 +72,13 @@ def test_an_empty_book_says_what_to_do_next(app, studio):
     assert "The book is empty" in app.info[0].value
 
 
+def test_the_foot_pressure_stands_with_the_other_numbers(app, studio):
+    studio.add_machine(replace(Machine.generic("bench"), foot_pressure=Dial(0, 6, 0.5, 3)))
+    one = sew(studio, settings=replace(FOUR, foot_pressure=2.5))
+    for where in ({}, {"trial": one.id}):
+        assert "<dt>foot pressure</dt><dd>2.5</dd>" in words(opened(app, **where))
+
+
 def test_each_cloth_stands_with_its_best_setting_readings_and_pass_rate(app, studio):
     sew(studio, day=0, passed=False, readings={"edge_lie": 2})
     sew(studio, day=1, settings=FOUR.having({"differential": 1.5}), readings={"edge_lie": 0.5, "needle_line": 0})
