@@ -66,7 +66,7 @@ def test_a_free_hour_goes_to_the_cloth_of_which_least_is_known(studio):
 
 @pytest.mark.parametrize("given", [{"fabric": JERSEY}, {"stitch": "rolled hem"}, {"fabric": JERSEY, "machine": "bench"}])
 def test_half_a_seam_is_refused(studio, given):
-    with pytest.raises(InvalidValue, match="expected fabric, stitch and machine"):
+    with pytest.raises(InvalidValue, match="expected cloth, stitch and machine"):
         studio.next(**given)
 
 

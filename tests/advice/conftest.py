@@ -69,17 +69,17 @@ def trial_of(piece: Piece, settings: Settings, passed: bool, readings: dict[str,
     )
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def shop() -> Workshop:
     return Workshop(seed=41)
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def log(shop: Workshop) -> list[Trial]:
     """120 swatches of 40 pieces."""
     return logged(shop, 40)
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def taught(shop: Workshop, log: list[Trial]) -> Model:
     return fitted(log, shop.machines)
