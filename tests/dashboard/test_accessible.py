@@ -11,16 +11,13 @@ from playwright.sync_api import Page, expect
 from recommender import Machine, Studio
 
 from .conftest import serving
-from .walks import DESK, MEASURES, PAGES, WALKS, ZOOMED, settle
+from .walks import DESK, MEASURES, PAGES, WALKS, ZOOMED, axe, settle
 
 pytestmark = pytest.mark.timeout(900)
 
 STREAMLITS_OWN = {
     ("presentation-role-conflict", '<section role="presentation" tabindex="-1" data-testid="stFileUploaderDropzone"'): (
         "minor: the area that takes a dropped file has a name without a role; its button and its input have both"
-    ),
-    ("target-size", '<input aria-label="Needle size"'): (
-        "serious: where the window ends there, the bar that holds Save lies over part of the field; it is scrolled clear of the bar"
     ),
     (
         "region",
@@ -112,6 +109,23 @@ def test_the_measure_knows_what_is_too_pale(browser):
     assert "4.48" in texts["short"][0]
     assert drawings["looked"] == 2
     assert drawings["short"] == ["i. in div.: 2.32, expected 3"]
+
+
+BARRED = """<!doctype html><html lang="en"><title>a bar</title><style>
+  main { height: 600px; overflow: auto; position: relative } button { width: 90px; padding: 0; display: block }
+  .small { height: 12px } .under { height: 46px; margin: 512px 0 900px } .bar { position: sticky; bottom: 0; width: 100%; height: 35px }
+</style><main><h1 style="margin: 0; height: 16px; font-size: 12px">a bar</h1><button class="small">small</button>
+  <button class="small">small too</button><button class="under">under the bar</button><button class="bar">Save</button></main>"""
+
+
+def test_a_target_is_as_large_as_it_is_clear_of_the_bar_at_the_foot(browser):
+    page = browser.new_page(viewport={"width": 640, "height": 600})
+    page.set_content(BARRED)
+    short = [html for _, rule, _, html in axe(page) if rule == "target-size"]
+    assert len(short) == 2
+    assert all('class="small"' in html for html in short)
+    assert page.evaluate("document.querySelector('main').scrollTop") == 0
+    page.close()
 
 
 class Keys:

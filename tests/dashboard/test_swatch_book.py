@@ -9,7 +9,6 @@ from PIL import Image
 from playwright.sync_api import expect
 
 from recommender import Dial, Fabric, Machine, Settings
-from recommender.swatches.rows import row_of
 from recommender.swatches.store import Store
 from recommender.swatches.trial import Trial
 from recommender.trade.readings import READINGS
@@ -182,172 +181,6 @@ def test_a_swatch_shows_all_that_is_known_of_it(app, studio):
         assert told in words(app)
 
 
-def test_a_correction_is_logged_with_its_reason_and_the_trace_shows_what_it_was_before(app, studio):
-    trial = sew(studio, passed=False, readings={"edge_lie": 1})
-    opened(app, trial=trial.id)
-    do(app, "Correct")
-    app.multiselect(key=f"mend.columns.{trial.id}").set_value(["passed", "edge_lie", "gsm", "when", "note"])
-    healthy(app.run())
-    app.get("button_group")[-1].set_value(True)
-    app.selectbox(key=f"mend.edge_lie.{trial.id}").set_value(-0.5)
-    app.text_input(key=f"mend.gsm.{trial.id}").set_value("240")
-    app.text_area(key=f"mend.note.{trial.id}").set_value(NAME)
-    app.selectbox(key=f"mend.why.{trial.id}").set_value("read from the wrong side")
-    app.text_input(key="who").set_value("Ada")
-    press(app, "Log the correction")
-    assert app.success[0].value == "Corrected\\."
-    [now] = studio.trials()
-    assert (now.passed, dict(now.readings), now.fabric.gsm, now.note, now.when) == (True, {"edge_lie": -0.5}, 240, NAME, trial.when)
-    assert "<b>Corrected</b> by Ada: read from the wrong side" in words(app)
-    for told in (
-        "pass or fail: no, now yes",
-        "how the edge lies: 1, now -0.5",
-        "weight: 220 g/m2, now 240 g/m2",
-        "note: nothing, now &lt;img",
-    ):
-        assert told in words(app)
-    assert "when: " not in words(app)
-
-
-def test_who_thinks_in_inches_corrects_in_inches_and_reads_them_in_the_trace(app, studio):
-    trial = sew(studio)
-    app.session_state["units"], app.session_state["thread_unit"] = "imperial", "Nm"
-    opened(app, trial=trial.id)
-    assert "6.5 oz/yd2" in words(app)
-    assert "37 Nm polyester, spun" in words(app)
-    do(app, "Correct")
-    columns = {"gsm": ("Weight, oz/yd2", "6"), "looper_tex": ("Looper thread, Nm", "Nm 50")}
-    app.multiselect(key=f"mend.columns.{trial.id}").set_value([*columns, "thickness", "length", "width"])
-    healthy(app.run())
-    for column, (label, typed) in columns.items():
-        assert app.text_input(key=f"mend.{column}.{trial.id}").label == label
-        app.text_input(key=f"mend.{column}.{trial.id}").set_value(typed)
-    length, width = (app.selectbox(key=f"mend.{control}.{trial.id}") for control in ("length", "width"))
-    assert (length.label, width.label) == ("Stitch length, stitches per inch", "Cutting width, inch")
-    assert {"10.2 (2.5 mm)", "9.2 (2.75 mm)"} < set(length.options)
-    length.set_value(2.75)
-    width.set_value(6.5)
-    app.selectbox(key=f"mend.why.{trial.id}").set_value("measured again")
-    press(app, "Log the correction")
-    [now] = studio.trials()
-    assert (now.settings.length, now.settings.width, now.looper_thread.tex) == (2.75, 6.5, pytest.approx(20))
-    assert (now.fabric.gsm, now.fabric.thickness) == (pytest.approx(203.43, abs=0.01), None)
-    for told in ("weight: 6.5 oz/yd2, now 6 oz/yd2", "stitch length: 10.2 per inch, now 9.2 per inch", "looper thread: 37 Nm, now 50 Nm"):
-        assert told in words(app)
-
-
-def test_an_amount_that_was_not_touched_is_not_rounded_by_its_box(app, studio):
-    trial = sew(studio)
-    app.session_state["units"] = "imperial"
-    opened(app, trial=trial.id)
-    do(app, "Correct")
-    app.multiselect(key=f"mend.columns.{trial.id}").set_value(["gsm", "who"])
-    healthy(app.run())
-    app.text_input(key=f"mend.who.{trial.id}").set_value("Ada")
-    app.selectbox(key=f"mend.why.{trial.id}").set_value("typed wrongly")
-    press(app, "Log the correction")
-    [now] = studio.trials()
-    assert (now.who, now.fabric.gsm) == ("Ada", 220)
-
-
-def test_a_stitch_length_is_corrected_in_mm_and_stays_where_inches_are_chosen_meanwhile(app, studio):
-    trial = sew(studio)
-    opened(app, trial=trial.id)
-    do(app, "Correct")
-    app.multiselect(key=f"mend.columns.{trial.id}").set_value(["length"])
-    healthy(app.run())
-    assert app.number_input(key=f"mend.length.{trial.id}").label == "Stitch length, mm"
-    app.number_input(key=f"mend.length.{trial.id}").set_value(2.3)
-    healthy(app.run())
-    app.session_state["units"] = "imperial"
-    healthy(app.run())
-    assert app.selectbox(key=f"mend.length.{trial.id}").value == 2.3
-
-
-@pytest.mark.parametrize(
-    ("column", "typed", "elsewhere", "told"),
-    [
-        ("gsm", "240", {"gsm": 230.0}, "weight: 220 g/m2, now 230 g/m2"),
-        ("edge_lie", -0.5, {"edge_lie": 1.5}, "how the edge lies: nothing, now 1.5"),
-        ("when", SPRING.replace(day=1, tzinfo=None), {"when": "2026-03-12T08:00:00+00:00"}, "now 2026-03-12"),
-        ("length", 2.0, {"length": 3.0}, "stitch length: 2.5 mm, now 3 mm"),
-    ],
-)
-def test_a_box_follows_another_tablet_until_it_is_typed_in_and_then_nothing_is_written_over_unseen(
-    app, studio, column, typed, elsewhere, told
-):
-    trial = sew(studio)
-    opened(app, trial=trial.id)
-    do(app, "Correct")
-    app.multiselect(key=f"mend.columns.{trial.id}").set_value([column, "who"])
-    healthy(app.run())
-    studio.correct_columns(trial.id, {"who": "Ada"}, "typed wrongly")
-    healthy(app.run())
-    assert app.text_input(key=f"mend.who.{trial.id}").value == "Ada"
-    boxes = [*app.text_input, *app.selectbox, *app.number_input, *app.get("datetime_input")]
-    next(box for box in boxes if box.key == f"mend.{column}.{trial.id}").set_value(typed)
-    app.selectbox(key=f"mend.why.{trial.id}").set_value("measured again")
-    healthy(app.run())
-    studio.correct_columns(trial.id, elsewhere, "measured again")
-    press(app, "Log the correction")
-    assert told in app.error[0].value.replace("\\", "")
-    assert len(studio.history(trial.id)) == 3
-    press(app, "Log the correction")
-    assert len(studio.history(trial.id)) == 4
-    assert row_of(studio.trials()[0])[column] != elsewhere[column]
-
-
-def test_a_wrong_amount_is_told_under_its_box_in_the_chosen_unit(app, studio):
-    trial = sew(studio)
-    app.session_state["units"] = "imperial"
-    opened(app, trial=trial.id)
-    do(app, "Correct")
-    app.multiselect(key=f"mend.columns.{trial.id}").set_value(["gsm"])
-    healthy(app.run())
-    app.text_input(key=f"mend.gsm.{trial.id}").set_value("60")
-    healthy(app.run())
-    assert "expected from 0.4424 to 29.49 oz/yd2" in app.error[0].value.replace("\\", "")
-    press(app, "Log the correction")
-    assert len(studio.history(trial.id)) == 1
-    assert app.text_input(key=f"mend.gsm.{trial.id}").value == "60"
-    app.session_state["units"] = "metric"
-    healthy(app.run())
-    assert app.text_input(key=f"mend.gsm.{trial.id}").label == "Weight, g/m2"
-    assert app.text_input(key=f"mend.gsm.{trial.id}").value == "2034.3 g/m2"
-
-
-def test_what_cannot_be_is_told_and_what_was_typed_is_still_there(app, studio):
-    trial = sew(studio)
-    opened(app, trial=trial.id)
-    do(app, "Correct")
-    app.multiselect(key=f"mend.columns.{trial.id}").set_value(["tension_upper_looper"])
-    healthy(app.run())
-    app.number_input(key=f"mend.tension_upper_looper.{trial.id}").set_value(12.0)
-    press(app, "Log the correction")
-    assert "0 to 9" in app.error[0].value
-    assert app.number_input(key=f"mend.tension_upper_looper.{trial.id}").value == 12
-    assert len(studio.history(trial.id)) == 1
-
-
-def test_a_withdrawn_swatch_needs_a_reason_is_still_shown_and_can_count_again(app, studio):
-    trial = sew(studio, who="Ada")
-    opened(app, trial=trial.id)
-    do(app, "Withdraw")
-    press(app, "Withdraw this swatch")
-    assert "why" in app.error[0].value
-    assert studio.trials()
-    app.selectbox(key=f"mend.why.{trial.id}").set_value("sewn with a damaged needle")
-    press(app, "Withdraw this swatch")
-    assert not studio.trials()
-    assert "sewn with a damaged needle" in app.info[0].value
-    press(app, "‹ Swatch book")
-    assert "The book is empty" in app.info[0].value
-    press(app, titles(app)[-1])
-    press(app, "Let it count again")
-    assert [one.id for one in studio.trials()] == [trial.id]
-    assert "<b>Counts again</b>" in words(app)
-
-
 def test_a_setting_is_copied_to_another_machine_and_put_on_the_list(app, studio):
     higher = Machine(name="higher", tension={position: Dial(1, 10, 0.5, 5) for position in POSITIONS})
     studio.add_machine(higher)
@@ -375,18 +208,6 @@ def test_a_weight_that_is_none_is_told_and_narrows_nothing(app, studio):
     healthy(app.run())
     assert "expected a number" in app.error[0].value
     assert len(titles(app)) == 1
-
-
-def test_a_correction_does_not_bring_back_what_another_tablet_has_withdrawn(app, studio):
-    trial = sew(studio)
-    opened(app, trial=trial.id)
-    do(app, "Correct")
-    app.multiselect(key=f"mend.columns.{trial.id}").set_value(["who"])
-    healthy(app.run())
-    studio.withdraw(trial.id, "lost")
-    press(app, "Log the correction")
-    assert "withdrawn meanwhile" in app.error[0].value
-    assert not studio.trials()
 
 
 def test_with_one_machine_there_is_nothing_to_copy_to(app, studio):
