@@ -19,7 +19,7 @@ if draft is None:
     st.info("Nothing is waiting to be rated. Describe the cloth first; its proposal brings you back here with the settings filled in.")
     st.page_link("app_pages/new_fabric.py", label="To New fabric")
     if waiting := len(desk.pending()):
-        st.page_link("app_pages/plan_swatches.py", label=f"To {counted(waiting, 'planned swatch', 'planned swatches')}")
+        st.page_link("app_pages/plan_swatches.py", label=f"To {counted(waiting, 'planned swatch')}")
     st.stop()
 
 begin_at_top(draft.mark, draft.saved is None)

@@ -21,7 +21,7 @@ if not logged:
     st.page_link("app_pages/new_fabric.py", label="To New fabric")
     st.stop()
 
-st.caption(f"From {counted(logged, 'logged swatch', 'logged swatches')}.")
+st.caption(f"From {counted(logged, 'logged swatch')}.")
 show_importance(desk)
 st.header("What one control does", anchor=False)
 reading, control = choose_effect()

@@ -66,7 +66,7 @@ def curve(one: Curve) -> str:
     band += [frame.at(*point) for point in zip(reversed(one.x), reversed(one.low), strict=True)]
     mean = line((frame.at(*point) for point in zip(one.x, one.mean, strict=True)), 'stroke-width="3"')
     body = _readings(one) + _distances(frame, one) + _baseline(frame) + area(band, 0.2) + _dots(frame, one.points) + mean
-    alt = f"{one.title}, from {counted(len(one.points), 'swatch', 'swatches')}"
+    alt = f"{one.title}, from {counted(len(one.points), 'swatch')}"
     return shown(drawn(body, width=WIDTH, height=HEIGHT), alt=alt, width=WIDTH, height=HEIGHT, most="600px")
 
 

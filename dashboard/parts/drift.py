@@ -60,9 +60,9 @@ def evidence(found: Drift) -> str:
     body = area([(points[0][0], BOTTOM), *points, (points[-1][0], BOTTOM)], 0.16) + line(points, 'stroke-width="2.6"')
     body += line([(LEFT, alarm), (RIGHT, alarm)], 'stroke-width="1.8" stroke-dasharray="7 5"') + line([(LEFT, BOTTOM), (RIGHT, BOTTOM)])
     body += label(LEFT, alarm - 6, "here you are told", size=14)
-    body += label(LEFT, BOTTOM + 22, counted(len(found.running), "swatch", "swatches") + " ago" if len(found.running) > 1 else "", size=14)
+    body += label(LEFT, BOTTOM + 22, counted(len(found.running), "swatch") + " ago" if len(found.running) > 1 else "", size=14)
     body += label(RIGHT, BOTTOM + 22, "the last swatch", size=14, anchor="end")
-    swatches = counted(len(found.running), "swatch", "swatches")
+    swatches = counted(len(found.running), "swatch")
     alt = f"How strongly {swatches} speak for a dial that changed: {_level(found)} at the last; you are told at 200 to 1."
     return shown(drawn(body, width=WIDTH, height=HEIGHT), alt=alt, width=WIDTH, height=HEIGHT, most="640px")
 

@@ -15,7 +15,7 @@ def show_facts(studio: Studio) -> None:
         "swatches": f"{facts.swatches}, of which {facts.passed} passed",
         "cloths": str(facts.fabrics),
         "machines": str(facts.machines),
-        "known to the model": counted(facts.learned, "swatch", "swatches"),
+        "known to the model": counted(facts.learned, "swatch"),
         "entries in all": f"{facts.entries}, corrections, machines and care among them",
         "last entry": moment(facts.last) if facts.last else "none yet",
         "program": f"version {facts.program}, layout {facts.layout} of the log",

@@ -110,7 +110,7 @@ def _looked(studio: Studio, upload: Upload) -> Work | None:
 
 def _offer(studio: Studio, upload: Upload, new: int) -> None:
     if new:
-        words = f"Take in {counted(new, 'swatch', 'swatches')}"
+        words = f"Take in {counted(new, 'swatch')}"
         st.button(words, type="primary", on_click=_take, args=(studio, upload), key="log.take_in")
 
 
@@ -132,7 +132,7 @@ def _show_taken(upload: Upload, taken: Taken | None, trouble: str) -> None:
     report = taken.report
     known = f" {counted(report.known, 'row was', 'rows were')} there already." if report.known else ""
     refused = f" {counted(report.rejected, 'row', 'rows')} did not go in." if report.rejected else ""
-    st.info(f"{counted(report.added, 'swatch', 'swatches')} went in.{known}{refused}")
+    st.info(f"{counted(report.added, 'swatch')} went in.{known}{refused}")
     if taken.rejects:
         _offer_rejects(taken.rejects, upload.name)
 

@@ -78,8 +78,8 @@ def _changes(draft: Draft, desk: Studio, before: _Shown, twin: Trial | None = No
     now, mine = _shown(draft, desk), draft.trial_id
     new = now.strip.keys() - before.strip.keys() - {mine, twin and twin.id}
     changed = {trial for trial in before.strip.keys() - {mine} if now.strip.get(trial) != before.strip[trial]}
-    said = [f"{counted(len(new), 'swatch', 'swatches')} more of this strip {_were(new)} rated elsewhere."] if new else []
-    said += [f"{counted(len(changed), 'swatch', 'swatches')} of this strip {_were(changed)} corrected or withdrawn."] if changed else []
+    said = [f"{counted(len(new), 'swatch')} more of this strip {_were(new)} rated elsewhere."] if new else []
+    said += [f"{counted(len(changed), 'swatch')} of this strip {_were(changed)} corrected or withdrawn."] if changed else []
     if now.strip.get(mine) != before.strip.get(mine):
         said.append(f"This swatch was {'corrected or withdrawn' if mine in before.strip else 'saved'} elsewhere.")
     if now.machine != before.machine:

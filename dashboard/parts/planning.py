@@ -117,7 +117,7 @@ def show_plan(studio: Studio) -> None:
     known = {one.id for one in studio.pending()}
     left = [place for place in range(len(plan.swatches)) if place not in plan.listed]
     n = len(plan.swatches)
-    together = f"{counted(n, 'swatch', 'swatches')}, once read, {'narrows' if n == 1 else 'narrow'} the 80 % bands {plan.what_for}"
+    together = f"{counted(n, 'swatch')}, once read, {'narrows' if n == 1 else 'narrow'} the 80 % bands {plan.what_for}"
     st.html(f"<div class='lead'>{together} by <strong>{100 * narrowing(plan.swatches):.1f} %</strong>.</div>")
     for place, swatch in enumerate(plan.swatches):
         with st.container(border=True, key=f"planned_{place}"):

@@ -6,7 +6,6 @@ from parts.svg import escape
 from parts.units import beside, reading_of
 from recommender import Settings
 from recommender.advice.words import brief
-from recommender.trade.words import number
 
 
 def setting(settings: Settings, changed: Mapping[str, float | None], than: str) -> str:
@@ -18,14 +17,15 @@ def setting(settings: Settings, changed: Mapping[str, float | None], than: str) 
     than : what that is called, such as `proposed`
     """
     cells = []
-    for control, value in settings.controls().items():
-        read, unit = reading_of(control), beside(control, value)
+    for control, value in settings.numbers().items():
         stood = changed.get(control)
-        other = (
-            "" if control not in changed else f"<dd class='than'>{'to be set' if stood is None else f'{escape(than)} {read(stood)}'}</dd>"
-        )
-        name, shown = escape(brief(control)), f"{read(value)}{unit and f' <small>{escape(unit)}</small>'}"
-        cells.append(f"<div{' class=moved' if other else ''}><dt>{name}</dt><dd>{shown}</dd>{other}</div>")
-    if settings.foot_pressure is not None:
-        cells.append(f"<div><dt>foot pressure</dt><dd>{number(settings.foot_pressure)}</dd></div>")
+        before = "to be set" if stood is None else f"{escape(than)} {reading_of(control)(stood)}"
+        cells.append(cell(control, value, f"<dd class='than'>{before}</dd>" if control in changed else ""))
     return f"<dl class='setting'>{''.join(cells)}</dl>"
+
+
+def cell(control: str, value: float, other: str = "") -> str:
+    """One control with its number and unit, as HTML; `other` is the cell's last line, for one that differs."""
+    unit = beside(control, value)
+    shown = f"{reading_of(control)(value)}{unit and f' <small>{escape(unit)}</small>'}"
+    return f"<div{' class=moved' if other else ''}><dt>{escape(brief(control))}</dt><dd>{shown}</dd>{other}</div>"

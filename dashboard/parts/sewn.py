@@ -3,18 +3,19 @@
 from base64 import b64encode
 from collections.abc import Sequence
 from functools import partial
+from itertools import starmap
 
 import streamlit as st
 
+from parts.setting import cell
 from parts.svg import escape
-from parts.units import beside, chosen, reading_of
+from parts.units import chosen
 from recommender import Fabric, Settings, Studio
-from recommender.advice.words import brief
 from recommender.swatches.pictures import photo
 from recommender.swatches.trial import Trial
 from recommender.trade.readings import FLAGS, scored
 from recommender.trade.thread import Thread
-from recommender.trade.words import described, number, threaded
+from recommender.trade.words import described, threaded
 
 _LATELY = 24
 """Swatches whose ratings are drawn one by one; earlier ones are only counted."""
@@ -24,15 +25,7 @@ _NAMED = 2
 
 def numbers(settings: Settings) -> str:
     """Every control with its number, as wide as there is room."""
-    cells = [_cell(control, reading_of(control)(value), beside(control, value)) for control, value in settings.controls().items()]
-    if settings.foot_pressure is not None:
-        cells.append(_cell("foot pressure", number(settings.foot_pressure)))
-    return f"<dl class='numbers'>{''.join(cells)}</dl>"
-
-
-def _cell(control: str, value: str, unit: str = "") -> str:
-    noun = escape(brief(control))
-    return f"<div><dt>{noun}</dt><dd>{value}{unit and f' <small>{escape(unit)}</small>'}</dd></div>"
+    return f"<dl class='numbers'>{''.join(starmap(cell, settings.numbers().items()))}</dl>"
 
 
 def cloth_words(fabric: Fabric) -> str:

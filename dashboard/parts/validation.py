@@ -47,7 +47,7 @@ def check_log(studio: Studio) -> None:
         )
         return
     st.write("Every swatch is held to the rules of its columns when it is saved. This check looks at the whole log again by another road.")
-    words = f"Check {counted(logged, 'swatch', 'swatches')}"
+    words = f"Check {counted(logged, 'swatch')}"
     st.button(words, on_click=_begin, args=(studio,), key="log.check_now", disabled=is_under_way(_CHECK))
     if (work := found(_CHECK)) is None:
         return
@@ -70,7 +70,7 @@ def _show(checked: Checked, version: int) -> None:
     report = checked.report
     verdict = "Nothing is wrong." if report.passed else f"{counted(len(report.bad_rows), 'swatch breaks', 'swatches break')} a rule."
     st.html(
-        f"<div class='lead'><strong>{escape(verdict)}</strong> {counted(report.rows, 'swatch', 'swatches')} against "
+        f"<div class='lead'><strong>{escape(verdict)}</strong> {counted(report.rows, 'swatch')} against "
         f"{counted(len(report.rules), 'rule')}, {moment(checked.at)}.</div>"
     )
     if checked.version != version:

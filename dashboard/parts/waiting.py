@@ -32,7 +32,7 @@ def show_list(studio: Studio) -> None:
     waiting = studio.pending()
     if not waiting:
         return
-    st.header(f"To sew: {counted(len(waiting), 'swatch', 'swatches')}", anchor=False)
+    st.header(f"To sew: {counted(len(waiting), 'swatch')}", anchor=False)
     stops = studio.day(waiting)
     threads = sum(len(stop.change.thread) for stop in stops)
     work = f"{counted(threads, 'thread') if threads else 'no thread'} to change in all"

@@ -81,4 +81,4 @@ def _trust(term: Term) -> str:
     """The band of a term and the swatches behind it; nothing for what is arithmetic."""
     if term.trials is None:
         return ""
-    return f"{signed(term.low)} to {signed(term.high)}, from {counted(term.trials, 'swatch', 'swatches')}"
+    return f"{signed(term.low)} to {signed(term.high)}, from {counted(term.trials, 'swatch')}"

@@ -82,7 +82,7 @@ def check(studio: StudioOption = None, as_json: JsonOption = False) -> None:
     if as_json:
         print_json({"passed": report.passed, "trials": report.rows, "rules": report.rules, "faults": faults})
     else:
-        swatches, wrong = counted(report.rows, "swatch", "swatches"), counted(len(faults), "fault") if faults else "no faults"
+        swatches, wrong = counted(report.rows, "swatch"), counted(len(faults), "fault") if faults else "no faults"
         typer.echo(f"{swatches} against {len(report.rules)} rules: {wrong}.")
         if faults:
             print_table(["swatch", "column", "fault"], [list(fault.values()) for fault in faults], text_columns=3)
@@ -104,7 +104,7 @@ def matters(studio: StudioOption = None, as_json: JsonOption = False) -> None:
         return
     tables = [(title, shares) for title, shares in (("control", found.controls), (_PROPERTIES, found.properties)) if shares]
     if tables:
-        swatches = counted(found.trials, "swatch", "swatches")
+        swatches = counted(found.trials, "swatch")
         typer.echo(f"Share of what the readings vary by, over {swatches}; with a probability of 80 % it lies between the last two.")
     for title, shares in tables:
         print_table([title, "share", "from", "to"], [[s.name, percent(s.share), percent(s.low), percent(s.high)] for s in shares])

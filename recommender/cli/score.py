@@ -22,7 +22,7 @@ def score(studio: StudioOption = None, as_json: JsonOption = False) -> None:
 
     with Studio.open(studio) as opened:
         if (behind := opened.unscored) > 30:
-            typer.echo(f"Replaying {counted(behind, 'swatch', 'swatches')} ...", err=True)
+            typer.echo(f"Replaying {counted(behind, 'swatch')} ...", err=True)
         found = opened.score()
     if as_json:
         print_json({**plain(found), "leads": found.leads})
@@ -33,7 +33,7 @@ def score(studio: StudioOption = None, as_json: JsonOption = False) -> None:
 
 
 def _print_score(found: "Score") -> None:
-    swatches = counted(found.total.trials, "swatch", "swatches")
+    swatches = counted(found.total.trials, "swatch")
     typer.echo(f"{swatches} in the order of sewing, each predicted before it was learned. +- is a standard error.")
     typer.echo("Given: to what then happened, by the model and by the rate of passes of the stitch so far.")
     headers = ["", "swatches", "given: model", "given: rate", "Brier skill", "leads"]

@@ -184,7 +184,7 @@ def _why(proposal: "Proposal") -> list[str]:
 def _cause(term: "Term") -> str:
     if term.trials is None:
         return f"{term.amount:+.2f} {term.name}"
-    swatches = counted(term.trials, "swatch", "swatches")
+    swatches = counted(term.trials, "swatch")
     return f"{term.amount:+.2f} {term.name} ({term.low:+.2f} to {term.high:+.2f}, from {swatches})"
 
 

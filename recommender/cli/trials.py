@@ -135,7 +135,7 @@ def export(
     if as_json:
         print_json({"file": file, "trials": written})
     else:
-        typer.echo(f"Wrote {counted(written, 'swatch', 'swatches')} to {file}.")
+        typer.echo(f"Wrote {counted(written, 'swatch')} to {file}.")
 
 
 def read_changes(pairs: Iterable[str]) -> dict[str, Any]:

@@ -158,8 +158,7 @@ def posterior(moments: Moments, prior: Prior, scales: Scales) -> Posterior:
     precision, target = _told(moments.of_terms(told), prior_precision[:, told], prior.mean[:, told], shrink, variance)
     untold = np.setdiff1d(np.arange(moments.n_terms), told)
     try:
-        if prior.tie is not None:
-            precision, target = _tied(precision, target, prior_precision[:, told], prior.of_terms(told))
+        precision, target = _tied(precision, target, prior_precision[:, told], prior.of_terms(told))
         factor = np.asarray(np.linalg.cholesky(precision), dtype=np.float64)
     except np.linalg.LinAlgError as error:
         raise np.linalg.LinAlgError(_UNDETERMINED) from error

@@ -52,6 +52,10 @@ class Settings:
         tensions = {f"tension: {position}": value for position, value in self.tension.items()}
         return {**tensions, "differential": self.differential, "length": self.length, "width": self.width}
 
+    def numbers(self) -> dict[str, float]:
+        """The same and, where it was set, `foot pressure`."""
+        return self.controls() | ({} if self.foot_pressure is None else {"foot pressure": self.foot_pressure})
+
     def having(self, controls: Mapping[str, float]) -> "Settings":
         """These settings with some controls moved; the names are those of `controls()`.
 

@@ -27,12 +27,12 @@ def number(value: float, places: int = 2) -> str:
 
 
 def counted(count: int, thing: str, things: str = "") -> str:
-    """A number of things.
+    """A number of things; how several are called has to be said only where it is not as usual.
 
-    >>> counted(1, "swatch", "swatches"), counted(3, "row")
-    ('1 swatch', '3 rows')
+    >>> counted(1, "swatch"), counted(2, "planned swatch"), counted(3, "row"), counted(2, "entry", "entries")
+    ('1 swatch', '2 planned swatches', '3 rows', '2 entries')
     """
-    return f"{count} {thing if count == 1 else things or thing + 's'}"
+    return f"{count} {thing if count == 1 else things or thing + ('es' if thing.endswith('ch') else 's')}"
 
 
 def percent(share: float) -> str:

@@ -82,7 +82,7 @@ class Drift:
         since = "" if self.since is None else f" since {day(self.since)}"
         if not self.swatches:
             return f"{self.machine}: no swatch{since} to look at yet."
-        seen = counted(self.swatches, "swatch", "swatches") + since
+        seen = counted(self.swatches, "swatch") + since
         if self.begun is None:
             return f"{self.machine}: behaves as its log says, as far as {seen} can tell."
         likely = f"Most likely since {day(self.begun)}; {percent(self.suspects[0].chance)} likely to be this one."

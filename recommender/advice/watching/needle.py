@@ -24,7 +24,7 @@ class NeedleAge:
     @property
     def sentence(self) -> str:
         """The age in words."""
-        sewn = counted(self.swatches, "swatch", "swatches") if self.swatches else "no swatch"
+        sewn = counted(self.swatches, "swatch") if self.swatches else "no swatch"
         hours = "" if self.hours is None else f", {self.hours:g} hours by what was noted with them"
         return f"Needles changed on {day(self.since)}; {sewn} since then{hours}."
 

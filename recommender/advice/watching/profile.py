@@ -9,8 +9,6 @@ from recommender.trade.machine import Machine
 from recommender.trade.stitch import stitch
 from recommender.trade.words import counted
 
-_SWATCHES = ("swatch", "swatches")
-
 
 def consequences(before: Machine, after: Machine, trials: Sequence[Trial]) -> tuple[str, ...]:
     """What changes for the swatches of a machine where its profile changes, a sentence each; empty where nothing does.
@@ -36,9 +34,9 @@ def _lost(before: Machine, after: Machine, trials: Sequence[Trial]) -> Iterator[
     for name, number in Counter(trial.stitch for trial in trials).items():
         lacked, lacks = stitch(name).lacking(before), stitch(name).lacking(after)
         if lacks and not lacked:
-            yield f"{counted(number, *_SWATCHES)} of the {name} would no longer count: it needs {' and '.join(lacks)}."
+            yield f"{counted(number, 'swatch')} of the {name} would no longer count: it needs {' and '.join(lacks)}."
         elif lacked and not lacks:
-            yield f"{counted(number, *_SWATCHES)} of the {name} would count again."
+            yield f"{counted(number, 'swatch')} of the {name} would count again."
 
 
 def _read_anew(before: Machine, after: Machine, trials: Sequence[Trial]) -> Iterator[str]:
@@ -50,7 +48,7 @@ def _read_anew(before: Machine, after: Machine, trials: Sequence[Trial]) -> Iter
         if old is not None and new is not None and old != new:
             way = "lower" if new > old else "higher"
             yield (
-                f"The home mark of the {spoken(control)} would go from {old:g} to {new:g}: {counted(number, *_SWATCHES)} would be read "
+                f"The home mark of the {spoken(control)} would go from {old:g} to {new:g}: {counted(number, 'swatch')} would be read "
                 f"as set {abs(new - old):g} {way} than now, and all proposals with them."
             )
 
@@ -59,7 +57,7 @@ def _rolled(before: Machine, after: Machine, trials: Sequence[Trial]) -> Iterato
     number = sum(stitch(trial.stitch).rolled for trial in trials)
     if number and before.rolled_position != after.rolled_position:
         by = "its rolled-hem position" if after.rolled_position else "the dials"
-        held = f"{counted(number, *_SWATCHES)} would be held against another baseline"
+        held = f"{counted(number, 'swatch')} would be held against another baseline"
         yield f"The tension of rolled stitches would count as set by {by}: {held}."
 
 
@@ -68,7 +66,7 @@ def _beyond(before: Machine, after: Machine, trials: Sequence[Trial]) -> Iterato
     able = [trial for trial in trials if not stitch(trial.stitch).lacking(after)]
     if number := sum(bool(machine_faults(trial, after)) and not machine_faults(trial, before) for trial in able):
         yield (
-            f"{counted(number, *_SWATCHES)} stand beyond the new dials: they would still count, but could not be imported elsewhere."
+            f"{counted(number, 'swatch')} stand beyond the new dials: they would still count, but could not be imported elsewhere."
             if number > 1
             else "1 swatch stands beyond the new dials: it would still count, but could not be imported elsewhere."
         )
