@@ -17,7 +17,7 @@ from recommender.advice.outlook import Standard, chance_of_pass
 from recommender.learning import Array
 from recommender.learning.posterior import Posterior
 
-_DOUBT = np.array([0.35, 0.7, 0.7, 0.3])
+_DOUBT = np.array([0.35, 1.2, 0.7, 0.3])
 """Doubt of the logarithm of the tolerance, the logarithm of the share, the log odds of a lapse and the logarithm of the joint."""
 
 

@@ -26,7 +26,7 @@ class Standard:
 
     tolerance: float = 0.9
     """t, in readings."""
-    share: float = 0.5
+    share: float = 0.2
     """How much of the readings' noise variance is in the swatch itself and not only in the looking."""
     lapse: float = 0.03
     """How often a swatch is rated the wrong way."""

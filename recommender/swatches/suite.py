@@ -183,4 +183,4 @@ def _unprintable() -> str:
         elif not is_bad and start is not None:
             ranges.append(f"\\U{start:08x}-\\U{code - 1:08x}")
             start = None
-    return f"(?s).*[{''.join(ranges)}]"
+    return f"[{''.join(ranges)}]"

@@ -17,8 +17,8 @@ The standard errors count how the studios of one kind differ, too.
 
 The log is the same for every rival: of each fabric first the baseline with three controls in ten a step off, then one control at a
 time by the trouble-shooting chart, first choice in seven cases of ten, with a step of wandering now and then, until a swatch is rated a
-pass or six are sewn. A first swatch passes when it truly does, whatever its rating. After a fail each rival sees the readings as the
-studio's sewers make them and adjusts in its own way; the rules and those that have no way go by the chart, and so does the Gaussian
+pass or six are sewn. A first swatch passes when it truly does, whatever its rating; a chance is one of the rating, and is held against
+it. After a fail each rival sees the readings as the studio's sewers make them and adjusts in its own way; the rules and those that have no way go by the chart, and so does the Gaussian
 process on an empty log and where it would sew the same settings twice. "{Ours.name}" is a studio, asked through the public Python names;
 its seconds include its first proposal. The ideal is the point from which the studio's physics measures what is off; there are more
 controls than readings, so no swatch tells all of it. "{CEILING}" is no rival but a bound: the ideal of the cloth's kind, on the
@@ -138,8 +138,8 @@ class Race:
         rows = []
         for size in self.sizes:
             told = [one for lap in self.of(studio, Ours.name, size) for one in lap.chances]
-            rows.append([str(size), *_against(told, "said", "good"), *_against(told, "baseline_said", "baseline_good")])
-        columns = ["mean chance", "passed", "Brier skill"]
+            rows.append([str(size), *_against(told, "said", "passed"), *_against(told, "baseline_said", "baseline_passed")])
+        columns = ["mean chance", "rated a pass", "Brier skill"]
         return markdown(["Ours: chance of a pass", *columns, *(f"baseline: {column}" for column in columns)], rows)
 
     def _lead(self, studio: str) -> str:
@@ -167,7 +167,7 @@ def _seconds(laps: Sequence[Lap]) -> str:
     return f"{np.mean([lap.seconds for lap in laps]):.2f}" + ("*" if any(lap.limited for lap in laps) else "")
 
 
-def _against(told: Sequence[Chances], said: str, good: str) -> list[str]:
+def _against(told: Sequence[Chances], said: str, passed: str) -> list[str]:
     chances = np.array([getattr(one, said) for one in told])
-    came = np.array([float(getattr(one, good)) for one in told])
+    came = np.array([float(getattr(one, passed)) for one in told])
     return [f"{chances.mean():.2f}", f"{came.mean():.2f}", f"{skill(chances, came):.2f}"]

@@ -35,17 +35,17 @@ class Cell(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Chances:
-    """What our entrant said of one cloth beside its settings, and what was true."""
+    """What our entrant said of one cloth beside its settings, and what came of it."""
 
     held: dict[str, bool]
     """By control: whether the band holds the ideal."""
     said: float
-    """Chance that the first swatch passes."""
-    good: bool
-    """Whether it did."""
+    """Chance that the first swatch is rated a pass."""
+    passed: bool
+    """Whether this studio's sewers, who now and then rate wrongly, rated it so."""
     baseline_said: float
     """The same of the baseline."""
-    baseline_good: bool
+    baseline_passed: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +98,7 @@ def _lap(cell: Cell, studio: Simulated, rival: Rival, log: Sequence[Swatch], pie
         sewn=tuple(sewn),
         errors=tuple(_far(settings.controls(), ideal) for settings, ideal in zip(firsts, ideals, strict=True)),
         baseline_errors=tuple(_far(start(piece).controls(), ideal) for piece, ideal in zip(pieces, ideals, strict=True)),
-        chances=tuple(_chances(studio, rival, piece) for piece in pieces) if isinstance(rival, Ours) else (),
+        chances=tuple(_chances(studio, rival, *numbered) for numbered in enumerate(pieces)) if isinstance(rival, Ours) else (),
     )
 
 
@@ -119,14 +119,14 @@ def _sewn(studio: Simulated, rival: Rival, place: int, piece: Piece, settings: S
     return CAP + 1
 
 
-def _chances(studio: Simulated, ours: Ours, piece: Piece) -> Chances:
-    told, ideal = ours.proposal(piece), studio.ideal(piece)
+def _chances(studio: Simulated, ours: Ours, place: int, piece: Piece) -> Chances:
+    told, ideal, rng = ours.proposal(piece), studio.ideal(piece), np.random.default_rng([studio.seed, 6, place])
     return Chances(
         held={control: ideal[control] in band for control, band in told.bands.items()},
         said=told.pass_chance,
-        good=studio.good(piece, told.settings),
+        passed=studio.sew(piece, told.settings, rng).passed,
         baseline_said=told.baseline_chance,
-        baseline_good=studio.good(piece, told.baseline),
+        baseline_passed=studio.sew(piece, told.baseline, rng).passed,
     )
 
 
