@@ -15,14 +15,14 @@ Array = npt.NDArray[np.float64]
 NOTES = f"""\
 The standard errors count how the studios of one kind differ, too.
 
-The log is the same for every rival: of each fabric first the baseline with three controls in ten a step off, then one control at a
-time by the trouble-shooting chart, first choice in seven cases of ten, with a step of wandering now and then, until a swatch is rated a
-pass or six are sewn. A first swatch passes when it truly does, whatever its rating; a chance is one of the rating, and is held against
-it. After a fail each rival sees the readings as the studio's sewers make them and adjusts in its own way; the rules and those that have no way go by the chart, and so does the Gaussian
-process on an empty log and where it would sew the same settings twice. "{Ours.name}" is a studio, asked through the public Python names;
-its seconds include its first proposal. The ideal is the point from which the studio's physics measures what is off; there are more
-controls than readings, so no swatch tells all of it. "{CEILING}" is no rival but a bound: the ideal of the cloth's kind, on the
-machine's steps."""
+The log is the same for every rival: of each fabric first the baseline with three controls in ten a step off, then one control at a time
+by the trouble-shooting chart, first choice in seven cases of ten, with a step of wandering now and then, until a swatch is rated a pass
+or six are sewn. A first swatch passes when it truly does, whatever its rating; a chance is one of the rating, and is held against it.
+After a fail each rival sees the readings as the studio's sewers make them and adjusts in its own way; the rules and those that have no
+way go by the chart, and so does the Gaussian process on an empty log and where it would sew the same settings twice. "{Ours.name}" is a
+studio, asked through the public Python names; its seconds include its first proposal. The ideal is the point from which the studio's
+physics measures what is off; there are more controls than readings, so no swatch tells all of it. "{CEILING}" is no rival but a bound:
+the ideal of the cloth's kind, on the machine's steps."""
 
 
 class Figure(NamedTuple):
