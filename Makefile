@@ -8,6 +8,9 @@ PORT := 8501
 export OMP_NUM_THREADS := 1
 export OPENBLAS_NUM_THREADS := 1
 
+# Hundreds of short processes start here: each would compile the whole package for itself.
+unexport PYTHONDONTWRITEBYTECODE
+
 .PHONY: help test check demo pictures slow bench race lock clean services
 .DELETE_ON_ERROR:
 

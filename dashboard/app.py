@@ -13,7 +13,7 @@ from parts.words import plain
 
 from recommender.errors import OveredgeError
 
-st.set_page_config(page_icon="🧵", layout="wide")
+st.set_page_config(page_icon=Path(__file__).with_name("icon.svg"), layout="wide")
 st.html(Path(__file__).parent / "parts" / "look.css")
 
 page = st.navigation(

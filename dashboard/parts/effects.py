@@ -6,7 +6,7 @@ from parts.answers import answered
 from parts.curve import Curve, curve
 from parts.words import asked
 from recommender import Studio
-from recommender.advice.effect import CONTROLS
+from recommender.advice.effect import CONTROLS, MOST
 from recommender.advice.words import spoken
 from recommender.trade.readings import READINGS
 
@@ -54,9 +54,10 @@ def show_effect(studio: Studio, reading: str, control: str) -> None:
         plus=noun.plus,
     )
     st.html(curve(drawing))
+    dots = "each dot is one swatch" if len(found.points) < MOST else f"each dot is one of the last {MOST} swatches"
     st.caption(
-        "The line is what the log says of this control alone, its band holds it with 80 % probability, and each dot is one swatch "
-        "with everything else taken out. Without a dot, the line is the trade's rule of thumb."
+        f"The line is what the log says of this control alone, its band holds it with 80 % probability, and {dots} with everything else "
+        "taken out. Without a dot, the line is the trade's rule of thumb."
     )
 
 

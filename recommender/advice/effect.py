@@ -20,6 +20,8 @@ from recommender.trade.thread import POSITIONS
 CONTROLS = (*(f"tension: {position}" for position in POSITIONS), "differential", "length", "width")
 """Every control that the model moves."""
 
+MOST = 1000
+"""A picture of more swatches is a blot, and is slow to draw: it shows the last."""
 _GRID = 41
 
 
@@ -37,14 +39,14 @@ class Point:
 
 @dataclass(frozen=True, slots=True)
 class Effect:
-    """A reading against one control, all else on the baseline, averaged over the log's seams."""
+    """A reading against one control, all else on the baseline, averaged over the seams of its points."""
 
     control: str
     """Name of the control."""
     reading: str
     """Name of the reading."""
     x: tuple[float, ...]
-    """How far the control is from the baseline: a grid over the range that the log covers, at least 1 either way. `distance` reads it."""
+    """How far the control is from the baseline: a grid over the range of its points, at least 1 either way. `distance` reads it."""
     mean: tuple[float, ...]
     """Expected change of the reading."""
     low: tuple[float, ...]
@@ -52,7 +54,7 @@ class Effect:
     high: tuple[float, ...]
     """Upper end of its 80 % band."""
     points: tuple[Point, ...]
-    """The swatches on which this reading was made."""
+    """The last `MOST` swatches on which this reading was made, in the order of the log."""
 
     def distance(self, x: float) -> str:
         """How far from the baseline an x is, as it is read: of feed and stitch length in percent of the baseline's own number."""
@@ -72,7 +74,7 @@ def effect(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine
     if control not in CONTROLS:
         raise unknown("control", control, CONTROLS)
     k = list(READINGS).index(reading)
-    telling = [trial for trial in trials if reading in trial.readings and control in trial.settings.controls()]
+    telling = [trial for trial in trials if reading in trial.readings and control in trial.settings.controls()][-MOST:]
     levers, points = _points(model, telling, machines, control, k)
     amounts = np.array([point.x for point in points])
     lever = levers.mean(axis=0) if points else _plain(model, control)

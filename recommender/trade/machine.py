@@ -14,6 +14,8 @@ from recommender.trade.thread import POSITIONS
 
 _MOST_TICKS = 40
 """Steps of a dial that are drawn one by one."""
+_PLAIN_DIALS = ("differential", "length", "width")
+"""What can be set on every machine, besides its tensions."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,11 +152,14 @@ class Machine:
         UnknownName
             If this machine has no such control.
         """
-        dials = {f"tension: {position}": dial for position, dial in self.tension.items()}
-        dials |= {"differential": self.differential, "length": self.length, "width": self.width}
-        if control not in dials:
-            raise UnknownName(f"control: {self.name!r} has no {control!r}, expected one of: {', '.join(dials)}")
-        return dials[control]
+        if control.startswith("tension: "):
+            dial = self.tension.get(control.removeprefix("tension: "))
+        else:
+            dial = getattr(self, control) if control in _PLAIN_DIALS else None
+        if dial is None:
+            known = (*(f"tension: {position}" for position in self.tension), *_PLAIN_DIALS)
+            raise UnknownName(f"control: {self.name!r} has no {control!r}, expected one of: {', '.join(known)}")
+        return dial
 
 
 def _check_dial(title: str, dial: object, rule: Rule) -> None:

@@ -71,6 +71,13 @@ def test_the_dots_of_a_reading_are_the_swatches_that_have_it(shop, few):
     assert [point.trial for point in found.points] == having
 
 
+def test_of_a_long_log_the_picture_shows_the_last_swatches(shop, few, monkeypatch):
+    trials, model = few
+    whole = effect(model, trials, shop.machines, "edge_lie", "differential").points
+    monkeypatch.setattr("recommender.advice.effect.MOST", 5)
+    assert effect(model, trials, shop.machines, "edge_lie", "differential").points == whole[-5:]
+
+
 def test_without_a_swatch_the_line_is_the_trades_rule_of_thumb(empty):
     found = effect(empty, (), {}, "edge_lie", "differential")
     assert found.points == ()
