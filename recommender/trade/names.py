@@ -7,8 +7,12 @@ from recommender.errors import UnknownName
 
 
 def shown(value: object) -> str:
-    """A value as it stands in a message, cut short where it is long."""
-    text = repr(value)
+    """A value as it stands in a message, cut short where it is long.
+
+    >>> shown(2800.0), shown("2800"), shown(0.1 + 0.2)
+    ('2800', "'2800'", '0.3')
+    """
+    text = f"{value:.15g}" if isinstance(value, float) else repr(value)
     return text if len(text) <= 60 else text[:57] + "..."
 
 

@@ -67,7 +67,7 @@ def test_the_preview_says_what_goes_in_and_what_not_and_writes_nothing(log, stud
     assert not studio.trials()
     page = shown(log)
     assert "<div><b>1</b><span>would go in</span></div><div><b>1</b><span>would be refused</span></div>" in page
-    assert "gsm (weight): got 5.0, expected a number from 15 to 1000 g/m2." in page
+    assert "gsm (weight): got 5, expected a number from 15 to 1000 g/m2." in page
     assert "<td>drawer</td><td>not read</td><td>No column of the log.</td><td>A1</td>" in page
     assert "<td>tension_right_needle</td><td>tension_right_needle</td>" in page
     assert any("letters in UTF-8" in caption.value for caption in log.caption)

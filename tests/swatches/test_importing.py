@@ -116,11 +116,11 @@ def test_headings_may_have_capitals_blanks_and_underscores(store: Store, tmp_pat
 @pytest.mark.parametrize(
     ("name", "cell", "fault"),
     [
-        ("gsm", "5", "gsm (weight): got 5.0, expected a number from 15 to 1000 g/m2"),
+        ("gsm", "5", "gsm (weight): got 5, expected a number from 15 to 1000 g/m2"),
         ("gsm", "", "gsm (weight): nothing given, expected a number from 15 to 1000 g/m2"),
         ("length", "2,5", "stitch length: got '2,5', expected a number from 0.3 to 8 mm"),
         ("passed", "perhaps", "passed (pass or fail): got 'perhaps', expected yes or no"),
-        ("edge_lie", "3", "edge_lie (how the edge lies): got 3.0, expected a number from -2 to 2 in steps of 0.5"),
+        ("edge_lie", "3", "edge_lie (how the edge lies): got 3, expected a number from -2 to 2 in steps of 0.5"),
         ("machine", "bensh", "machine: got 'bensh', expected one of: bench; mend the name, or add the machine first"),
         ("machine", "", "machine: nothing given, expected text of 1 to 60 characters, without control characters"),
         ("tension_lower_looper", "12", "tension: lower looper: got 12, but on 'bench' it goes from 0 to 9"),
@@ -172,7 +172,7 @@ def test_a_value_in_two_columns_is_refused_and_in_either_is_taken(store: Store, 
 
 def test_a_size_without_its_unit_is_asked_about(store: Store, tmp_path: Path) -> None:
     (told,) = import_csv(store, file(tmp_path, [[*ROW, "40"]], [*HEADER, "Needle thread"])).rows
-    assert told.faults[0].startswith("needle_thread: thread size: got 40.0 without a unit; does it count tex")
+    assert told.faults[0].startswith("needle_thread: thread size: got 40 without a unit; does it count tex")
 
 
 def test_rejects_mended_and_imported_again_go_in(store: Store, tmp_path: Path) -> None:

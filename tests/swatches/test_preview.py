@@ -92,7 +92,7 @@ def test_a_thread_that_gives_both_columns_is_told_once(store: Store, tmp_path: P
     unread, beyond = preview_csv(store, file(tmp_path, rows, header)).rows
     assert len(unread.faults) == 1
     assert beyond.faults == (
-        "thread '1 tex' is needle_tex (needle thread) and looper_tex (looper thread): got 1.0, expected a number from 5 to 300 tex",
+        "thread '1 tex' is needle_tex (needle thread) and looper_tex (looper thread): got 1, expected a number from 5 to 300 tex",
     )
 
 
