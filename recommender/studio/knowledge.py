@@ -84,11 +84,12 @@ def caught_up(
     put_off : leave what takes seconds `due`
     tell : told of each of `STEPS` when it begins
     """
-    version, machines = store.version, store.machines()
-    trials = _usable(store.trials(), machines)
+    version, trials = store.version, store.trials()
+    machines = store.machines()  # after the trials, whose machines it then knows whatever others write meanwhile
+    trials = _usable(trials, machines)
     if before.version < 0 and not tune_anew:
         before = _recalled(store, files, trials, machines) or before
-    if before.version >= 0 and not tune_anew and trials == before.trials and dict(machines) == dict(before.machines):
+    if before.version >= 0 and not (before.due or tune_anew) and trials == before.trials and dict(machines) == dict(before.machines):
         return replace(before, version=version)  # photos, care and plans teach nothing
     holds = _tuned_on(trials) == _tuned_on(before.trials) and not tune_anew and not before.due
     alike, notice = dict(machines) == dict(before.machines), ""
