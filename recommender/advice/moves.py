@@ -48,7 +48,7 @@ def moves_between(start: Settings, end: Settings) -> tuple[Move, ...]:
 
 
 def best_settings(outlook: Outlook, seam: Seam, last: Settings | None, failed: Sequence[Settings] = ()) -> Settings:
-    """The settings to sew next, on the machine's steps; what is not moved stays at the step where the last swatch had it.
+    """The settings to sew next: what is moved on the machine's steps, all else as the last swatch had it.
 
     Parameters
     ----------
@@ -57,9 +57,12 @@ def best_settings(outlook: Outlook, seam: Seam, last: Settings | None, failed: S
     failed
         Settings of its failed swatches.
     """
-    amounts = best_amounts(outlook, seam, None if last is None else seam.amounts(last), seam.amounts_of(failed))
-    chosen = zip(seam.controls, scales(seam), amounts, strict=True)
-    return seam.settings({control: float(scale.values[scale.nearest(np.array([amount]))[0]]) for control, scale, amount in chosen})
+    stood = None if last is None else seam.amounts(last)
+    amounts = best_amounts(outlook, seam, stood, seam.amounts_of(failed))
+    is_moved = np.ones(len(amounts), dtype=bool) if stood is None else amounts != stood
+    chosen = {c: scale.values[scale.nearest(amounts[j])] for j, (c, scale) in enumerate(zip(seam.controls, scales(seam), strict=True))}
+    moved = {control: float(value) for (control, value), moves in zip(chosen.items(), is_moved, strict=True) if moves}
+    return (seam.baseline.settings if last is None else seam.kept(last)).having(moved)
 
 
 def best_amounts(outlook: Outlook, seam: Seam, start: Array | None, failed: Array) -> Array:

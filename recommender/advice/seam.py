@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -66,6 +66,13 @@ class Seam:
     def settings(self, values: Mapping[str, float]) -> Settings:
         """The baseline's settings with these values in place of its own."""
         return self.baseline.settings.having(values)
+
+    def kept(self, last: Settings) -> Settings:
+        """Settings of a swatch of this seam as the machine can still be set to them; what was not logged, or it cannot, as the baseline has it."""
+        pressure, dial = last.foot_pressure, self.machine.foot_pressure
+        held = {c: value for c, value in last.controls().items() if c in self.controls and self.machine.dial(c).holds(value)}
+        start = self.baseline.settings.having(held)
+        return start if pressure is None or dial is None or not dial.holds(pressure) else replace(start, foot_pressure=pressure)
 
     def scale(self, control: str) -> tuple[Array, Array]:
         """Every setting of a control on this machine and its amount above the baseline, both of shape (n_steps + 1,)."""

@@ -12,7 +12,7 @@ from recommender.advice.proposal import propose
 from recommender.advice.seam import Seam
 from recommender.swatches.trial import Trial
 from recommender.trade.fabric import CONSTRUCTIONS, FIBRES, Fabric
-from recommender.trade.machine import Machine
+from recommender.trade.machine import Dial, Machine
 from recommender.trade.readings import READINGS
 from recommender.trade.stitch import stitch, stitches
 from recommender.trade.thread import KINDS, ORDINARY, Thread
@@ -117,6 +117,28 @@ def test_moves_lead_from_the_last_swatch_to_the_proposal(seam):
     found, start = after(seam(), needle_line=-2, edge_wrap=1)
     assert start.having({move.control: move.end for move in found.moves}) == found.settings
     assert all(move.start == start.controls()[move.control] and move.start != move.end for move in found.moves)
+
+
+PRESSED = replace(BENCH, foot_pressure=Dial(1, 6, 0.5, 3))
+
+
+@pytest.mark.parametrize(("set_to", "then"), [(5.0, 5.0), (None, 3.0), (9.0, 3.0)])
+def test_a_foot_pressure_is_left_as_it_was_set_where_the_machine_still_has_it(set_to, then):
+    seam = Seam(JERSEY, stitch("rolled hem"), PRESSED, ORDINARY, ORDINARY)
+    last = sewn(seam, replace(seam.baseline.settings, foot_pressure=set_to), edge_lie=2.0)
+    found = propose(fitted([last], {"bench": PRESSED}), seam, last)
+    assert found.moves
+    assert found.settings.foot_pressure == then
+
+
+def test_a_length_between_two_marks_is_not_moved_to_one_of_them(seam):
+    """10 stitches per inch on a dial in quarters of a millimetre."""
+    here = seam()
+    last = sewn(here, replace(here.baseline.settings, length=2.54), looper_balance=2.0)
+    found = propose(fitted([last], {"bench": BENCH}), here, last)
+    assert found.moves
+    assert "length" not in {move.control for move in found.moves}
+    assert found.settings.length == 2.54
 
 
 def test_terms_add_up_to_the_difference_from_the_baseline(shop, taught):

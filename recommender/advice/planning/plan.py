@@ -106,7 +106,7 @@ def _told(found: Find, tells: str) -> PlannedSwatch:
         machine=seam.machine.name,
         needle_thread=seam.needle_thread,
         looper_thread=seam.looper_thread,
-        settings=seam.settings(on_steps),
+        settings=found.bench.proposal.having(on_steps),
         proposal=found.bench.proposal,
         pass_chance=float(found.bench.outlook.pass_chance(found.amounts)),
         ratings=found.bench.outlook.standard.ratings,
