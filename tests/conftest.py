@@ -29,8 +29,18 @@ def _home_apart(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
 @pytest.fixture
 def far_east(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """A studio where it is 14 hours later than UTC."""
+    yield from _clocks_of("Pacific/Kiritimati", monkeypatch)
+
+
+@pytest.fixture
+def summer_time(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """A studio where the clocks go forward in spring."""
+    yield from _clocks_of("Europe/Berlin", monkeypatch)
+
+
+def _clocks_of(zone: str, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     with monkeypatch.context() as patch:
-        patch.setenv("TZ", "Pacific/Kiritimati")
+        patch.setenv("TZ", zone)
         time.tzset()
         yield
     time.tzset()

@@ -9,6 +9,7 @@ from PIL import Image
 from recommender import Fabric, Machine, Settings, Studio
 from recommender.advice.watching.needle import needle_age
 from recommender.errors import InvalidValue, UnknownName, UnsuitableMachine
+from recommender.swatches.pictures import LONGEST, photo
 
 JERSEY = Fabric(name="rib jersey", construction="knit", fibre="cotton", gsm=220, stretch=60)
 SEAM = {"fabric": JERSEY, "stitch": "four-thread overlock", "machine": "bench"}
@@ -38,7 +39,7 @@ def test_a_photo_is_kept_small_and_shown_smaller(studio, settings):
     assert (studio.photo(trial.id), studio.photographed()) == (None, frozenset())
     studio.add_photo(trial.id, png(2400, 1800))
     assert studio.photographed() == {trial.id}
-    kept, small = (Image.open(io.BytesIO(studio.photo(trial.id, longest))) for longest in (None, 320))
+    kept, small = (Image.open(io.BytesIO(photo(studio.photo(trial.id), longest))) for longest in (LONGEST, 320))
     assert (kept.format, kept.size, small.size) == ("JPEG", (1600, 1200), (320, 240))
 
 

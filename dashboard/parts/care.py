@@ -104,8 +104,7 @@ def _said(one: Care) -> str:
 
 def _moment(days: int) -> datetime | None:
     """The beginning of a past day, so that what was sewn later that day counts as sewn after it; None for now."""
-    today = datetime.now().astimezone()
-    return datetime.combine(today.date() - timedelta(days), time(), today.tzinfo).astimezone(UTC) if days else None
+    return datetime.combine(datetime.now().astimezone().date() - timedelta(days), time()).astimezone(UTC) if days else None
 
 
 def _table(care: Sequence[Care]) -> str:

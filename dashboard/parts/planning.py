@@ -13,6 +13,7 @@ from parts.words import asked, chance, plain
 from recommender import Studio
 from recommender.advice.planning.planned import Planned, PlannedSwatch, narrowing
 from recommender.errors import OveredgeError
+from recommender.trade.asked import asking
 from recommender.trade.words import counted, percent
 
 _KEPT: dict[str, Any] = {"persist_state": "session"}
@@ -85,14 +86,7 @@ def _one_seam(seams: dict[str, Planned]) -> dict[str, Any]:
     help_ = "The last sewn first. For another cloth or stitch, describe it on New fabric; it stands on top here then."
     seam = seams[st.selectbox("Seam", list(seams), key="plan.seam", help=help_, **_KEPT)]
     aim = st.segmented_control("The swatches are", list(AIMS), default="both", required=True, key="plan.aim", **_KEPT)
-    return {
-        "fabric": seam.fabric,
-        "stitch": seam.stitch,
-        "machine": seam.machine,
-        "needle_thread": seam.needle_thread,
-        "looper_thread": seam.looper_thread,
-        "learning": AIMS[aim],
-    }
+    return {**asking(seam), "learning": AIMS[aim]}
 
 
 def _free_hour(studio: Studio) -> dict[str, Any]:
@@ -151,8 +145,6 @@ def _put(studio: Studio, plan: Plan, places: list[int]) -> None:
         for place in places:
             if place not in plan.listed:
                 one = plan.swatches[place]
-                seam = {"fabric": one.fabric, "stitch": one.stitch, "machine": one.machine}
-                threads = {"needle_thread": one.needle_thread, "looper_thread": one.looper_thread}
-                plan.listed[place] = studio.set_aside(**seam, **threads, settings=one.settings, reason=one.reason).id
+                plan.listed[place] = studio.set_aside(**asking(one), settings=one.settings, reason=one.reason).id
     except OveredgeError as error:
         st.session_state["planning_trouble"] = str(error)

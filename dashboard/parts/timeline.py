@@ -1,6 +1,6 @@
 """The swatches of one cloth, stitch and machine in the order in which they were sewn: a column each, what was moved marked."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from itertools import pairwise
 
 import streamlit as st
@@ -8,6 +8,7 @@ import streamlit as st
 from parts.svg import escape
 from parts.units import reading_of
 from recommender.advice.proposal import Proposal
+from recommender.advice.scoring.replay import in_time
 from recommender.advice.words import spoken
 from recommender.studio import Studio
 from recommender.swatches.trial import Trial
@@ -20,7 +21,7 @@ SHOWN = 8
 
 def show_timeline(studio: Studio, proposal: Proposal) -> None:
     """The strip so far, if anything of it is logged."""
-    trials = studio.trials(fabric=proposal.fabric.name, stitch=proposal.stitch, machine=proposal.machine)
+    trials = in_time(studio.trials(fabric=proposal.fabric.name, stitch=proposal.stitch, machine=proposal.machine))
     if not trials:
         return
     st.header("This strip so far", anchor=False)
@@ -40,8 +41,8 @@ def timeline(trials: Sequence[Trial], read: Callable[[str], Callable[[float], st
     days = "".join(f"<th scope='col'>{trial.when.astimezone():%d %b}</th>" for trial in trials)
     rated = "".join(f"<td class='{word}'>{word}</td>" for word in ("passed" if trial.passed else "failed" for trial in trials))
     controls = dict.fromkeys(control for trial in trials for control in trial.settings.controls())
-    places = range(len(trials))
-    rows = [_row(spoken(control), [_setting(trials, place, control, read(control)) for place in places]) for control in controls]
+    turns = list(zip(trials, moved(trials), strict=True))
+    rows = [_row(spoken(control), [_setting(trial, ways, control, read(control)) for trial, ways in turns]) for control in controls]
     read_off = [reading for reading in READINGS if any(reading in trial.readings for trial in trials)]
     rows += [_row(READINGS[name].title, [_reading(trial.readings.get(name)) for trial in trials], "reading") for name in read_off]
     head = f"<thead><tr><th scope='row'>sewn on</th>{days}</tr><tr><th scope='row'>rating</th>{rated}</tr></thead>"
@@ -49,23 +50,22 @@ def timeline(trials: Sequence[Trial], read: Callable[[str], Callable[[float], st
     return f"<div class='strip' tabindex='0' role='region' aria-label='This strip so far'>{table}</div>"
 
 
-def moved(trials: Sequence[Trial]) -> tuple[frozenset[str], ...]:
-    """By swatch, the controls that stood otherwise for the one before it; none for the first."""
+def moved(trials: Sequence[Trial]) -> tuple[Mapping[str, bool], ...]:
+    """By swatch, the controls that stood otherwise for the one before it, and whether they went up; none for the first."""
     settings = [trial.settings.controls() for trial in trials]
-    return (frozenset(), *(frozenset(c for c in now if c in before and before[c] != now[c]) for before, now in pairwise(settings)))
+    return ({}, *({c: now[c] > before[c] for c in now if c in before and before[c] != now[c]} for before, now in pairwise(settings)))
 
 
 def _row(name: str, cells: Sequence[str], kind: str = "control") -> str:
     return f"<tr class='{kind}'><th scope='row'>{escape(name)}</th>{''.join(cells)}</tr>"
 
 
-def _setting(trials: Sequence[Trial], place: int, control: str, read: Callable[[float], str]) -> str:
-    now = trials[place].settings.controls().get(control)
+def _setting(trial: Trial, ways: Mapping[str, bool], control: str, read: Callable[[float], str]) -> str:
+    now = trial.settings.controls().get(control)
     if now is None:
         return "<td></td>"
-    if control not in moved(trials)[place]:
+    if (up := ways.get(control)) is None:
         return f"<td>{read(now)}</td>"
-    up = now > trials[place - 1].settings.controls()[control]
     way = f"<span class='way' role='img' aria-label='{'up' if up else 'down'}'>{'▲' if up else '▼'}</span>"
     return f"<td><span class='moved'>{read(now)}{way}</span></td>"
 

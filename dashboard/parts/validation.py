@@ -59,7 +59,7 @@ def check_log(studio: Studio) -> None:
 
 def _begin(studio: Studio) -> None:
     def check(progress: Progress) -> Checked:
-        version, trials = studio.version, studio.trials()
+        version, trials = studio.version, {trial.id: trial for trial in studio.trials()}
         progress("Checking the log; the first time it takes some seconds longer", 0.2)
         return Checked(studio.check(), trials, version, datetime.now().astimezone())
 
@@ -106,7 +106,8 @@ def _faults(checked: Checked) -> str:
     faults = checked.report.faults
     rows = []
     for fault in faults[:SHOWN]:
-        trial = checked.trials[fault.row]
-        rows.append((day(trial.when), trial.fabric.name, trial.stitch, fault.sentence, trial.id))
+        trial = checked.trials.get(fault.id)
+        sewn = ("", "", "") if trial is None else (day(trial.when), trial.fabric.name, trial.stitch)
+        rows.append((*sewn, fault.sentence, fault.id))
     more = f"<div class='quiet'>{len(faults) - SHOWN} more are not shown.</div>" if len(faults) > SHOWN else ""
     return table("Faults", ("sewn", "cloth", "stitch", "what is wrong", "id"), rows) + more

@@ -10,14 +10,14 @@ from parts.svg import escape
 from parts.units import chosen, system
 from parts.words import asked, listed, plain
 from recommender import Studio
-from recommender.advice.planning.day import ChangeOver, Stop
+from recommender.advice.planning.day import ChangeOver, Stop, set_up
 from recommender.cards.card import FIRST, UNPLUG
 from recommender.errors import OveredgeError
 from recommender.swatches.pending import Pending
+from recommender.trade.asked import asking
 from recommender.trade.consumption import thread_ratio
 from recommender.trade.preparation import preparation
 from recommender.trade.stitch import stitch
-from recommender.trade.thread import Thread
 from recommender.trade.words import counted, threaded
 
 _PLACES = {"needle": "needle", "looper": "looper", "finger": "finger", "converter": "looper", "knife": "knife", "foot": "foot"}
@@ -40,14 +40,10 @@ def show_list(studio: Studio) -> None:
     st.html(f"<div class='caution' role='note'><b>Caution:</b> {UNPLUG} {_STILL} {FIRST}</div>")
     for number, stop in enumerate(stops, start=1):
         one = waiting[stop.place]
-        if number == 1 or _set_up(one) != _set_up(waiting[stops[number - 2].place]):
+        if number == 1 or set_up(one) != set_up(waiting[stops[number - 2].place]):
             _show_set_up(studio, one, stop.change)
         with st.container(border=True, key=f"waits_{number}"):
             _show_one(studio, number, one, stop)
-
-
-def _set_up(one: Pending) -> tuple[str, str, Thread, Thread]:
-    return one.machine, one.stitch, one.needle_thread, one.looper_thread
 
 
 def _show_set_up(studio: Studio, one: Pending, change: ChangeOver) -> None:
@@ -100,9 +96,7 @@ def _show_one(studio: Studio, number: int, one: Pending, stop: Stop) -> None:
 
 
 def _rate(studio: Studio, one: Pending) -> None:
-    seam = {"fabric": one.fabric, "stitch": one.stitch, "machine": one.machine}
-    threads = {"needle_thread": one.needle_thread, "looper_thread": one.looper_thread}
-    proposal = asked(lambda: studio.propose(**seam, **threads))
+    proposal = asked(lambda: studio.propose(**asking(one)))
     if proposal is not None:
         take(proposal, one)
         st.switch_page("app_pages/rate_a_swatch.py")

@@ -23,7 +23,7 @@ from recommender.trade.readings import READINGS
 
 _LIBRARIES = ("numpy", "scipy", "overedge")
 _ASIDE = ("id", "who", "when", "note")
-"""What of a trial the model does not look at."""
+"""What of a trial the model does not look at; the order of the trials says what matters of `when`."""
 
 
 def model_file(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine]) -> ModelFile:
@@ -80,11 +80,15 @@ def tuned_of(file: ModelFile) -> tuple[Scales, Standard]:
 
 
 def fingerprint(trials: Sequence[Trial], machines: Mapping[str, Machine]) -> str:
-    """What tells apart the logs that tune the scales differently: sha256 of the trials that they are tuned on, and of the machines."""
-    rows = [row_of(trial) for trial in trials[: n_tuned(len(trials))]]
-    kept = [[value for name, value in row.items() if name not in _ASIDE] for row in rows]
+    """What tells apart the logs that tune the scales differently: the digest of the trials that they are tuned on, and of the machines."""
+    return digest_of(trials[: n_tuned(len(trials))], machines)
+
+
+def digest_of(trials: Sequence[Trial], machines: Mapping[str, Machine], *more: str) -> str:
+    """The sha256 of some trials, in their order, as far as the model looks at them, of machines and of other texts."""
+    rows = [[value for name, value in row_of(trial).items() if name not in _ASIDE] for trial in trials]
     profiles = [profile_text(machines[name]) for name in sorted(machines)]
-    return sha256(json.dumps([kept, profiles], ensure_ascii=False).encode()).hexdigest()
+    return sha256(json.dumps([*more, rows, profiles], ensure_ascii=False).encode()).hexdigest()
 
 
 def _rounded(array: Array) -> Array:

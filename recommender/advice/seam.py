@@ -68,7 +68,7 @@ class Seam:
         return self.baseline.settings.having(values)
 
     def kept(self, last: Settings) -> Settings:
-        """Settings of a swatch of this seam as the machine can still be set to them; what was not logged, or it cannot, as the baseline has it."""
+        """A swatch's settings, but what was not logged, or the machine can no longer be set to, as the baseline has it."""
         pressure, dial = last.foot_pressure, self.machine.foot_pressure
         held = {c: value for c, value in last.controls().items() if c in self.controls and self.machine.dial(c).holds(value)}
         start = self.baseline.settings.having(held)

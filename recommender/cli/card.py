@@ -55,7 +55,7 @@ def _of_trial(studio: "Studio", options: SeamOptions, trial_id: str, address: st
     from recommender.cards.card import card_of_trial
     from recommender.cards.link import trial_address
 
-    if any(value for value in vars(options).values()):
+    if options.given:
         raise InvalidValue("card: got --trial and more about the seam, expected --trial alone or a described seam")
     trial = _counting(studio, trial_id)
     proposal, machine = studio.propose(**asking(trial)), studio.machines[trial.machine]

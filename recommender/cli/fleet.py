@@ -82,7 +82,7 @@ def translate(
 
 
 def _of_trial(studio: "Studio", options: SeamOptions, trial: str, to: str, setting: Sequence[str] | None) -> "Translation":
-    if setting or any(value for value in vars(options).values()):
+    if setting or options.given:
         raise InvalidValue("translate: got --trial and more about the seam, expected --trial alone or a described seam")
     return studio.translate(trial=trial, to=to)
 

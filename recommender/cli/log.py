@@ -1,7 +1,7 @@
 """`import`, `template`, `check`, `fit` and `matters`: the whole log at once."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -9,6 +9,9 @@ from recommender.cli.options import JsonOption, StudioOption
 from recommender.cli.show import plain, print_json, print_table
 from recommender.errors import InvalidValue
 from recommender.trade.words import counted, percent
+
+if TYPE_CHECKING:
+    from recommender.studio.report import FitReport
 
 _PROPERTIES = "cloth, thread, stitch, machine"
 
@@ -64,10 +67,15 @@ def fit(studio: StudioOption = None, as_json: JsonOption = False) -> None:
         report = opened.fit()
     if as_json:
         print_json(report)
-        return
-    typer.echo(
-        f"Model fitted and kept in {report.model_file}. Swatches: {report.trials}, cloths: {report.cloths}, ratings: {report.ratings}."
-    )
+    else:
+        kept = f"Model fitted, but not kept. {report.trouble}." if report.trouble else f"Model fitted and kept in {report.model_file}."
+        typer.echo(f"{kept} Swatches: {report.trials}, cloths: {report.cloths}, ratings: {report.ratings}.")
+        _print_noise(report)
+    if report.trouble:
+        raise typer.Exit(1)
+
+
+def _print_noise(report: "FitReport") -> None:
     typer.echo(f"A swatch passes here while its readings stay within {report.tolerance:.2f} of 0. What the model cannot say:")
     print_table(["reading", "standard deviation"], [[name, f"{sd:.2f}"] for name, sd in report.noise.items()])
 
@@ -77,8 +85,8 @@ def check(studio: StudioOption = None, as_json: JsonOption = False) -> None:
     from recommender.studio import Studio
 
     with Studio.open(studio) as opened:
-        trials, report = opened.trials(), opened.check()
-    faults = [{"trial": trials[fault.row].id, "column": fault.column, "fault": fault.sentence} for fault in report.faults]
+        report = opened.check()
+    faults = [{"trial": fault.id, "column": fault.column, "fault": fault.sentence} for fault in report.faults]
     if as_json:
         print_json({"passed": report.passed, "trials": report.rows, "rules": report.rules, "faults": faults})
     else:

@@ -5,7 +5,7 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import fields
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -14,6 +14,9 @@ from recommender.cli.show import print_json, print_table
 from recommender.errors import FileFault, InvalidValue
 from recommender.trade.machine import Dial, Machine
 from recommender.trade.names import unknown
+
+if TYPE_CHECKING:
+    from recommender.studio import Studio
 
 app = typer.Typer(no_args_is_help=True, help="Add, list and show machines.", epilog="Example: overedge machine add bench --generic")
 _DIALS = ("differential", "length", "width", "foot_pressure")
@@ -29,21 +32,35 @@ def add(
         Path | None,
         typer.Option(exists=True, dir_okay=False, help="A .toml or .json file with its dials and parts; see `machine show --json`."),
     ] = None,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Describe a machine of the studio anew; what that does to its swatches is said.")
+    ] = False,
     studio: StudioOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Add a machine to the studio, or replace its profile."""
+    """Add a machine to the studio, or with --replace describe one anew."""
     if generic == (profile is not None):
         raise InvalidValue("machine: expected one of --generic and --profile FILE")
     machine = Machine.generic(name) if profile is None else read_profile(name, profile)
+    from recommender.advice.watching.profile import consequences
     from recommender.studio import Studio
 
     with Studio.open(studio) as opened:
-        opened.add_machine(machine)
+        former = _former(opened, name) if replace else None
+        opened.add_machine(machine, new=not replace, former=former)
+        told = consequences(former, machine, opened.trials(machine=name)) if former is not None else ()
     if as_json:
         print_json(machine)
-    else:
-        typer.echo(f"Added {machine.name}.")
+        return
+    typer.echo(f"Described {machine.name} anew." if replace else f"Added {machine.name}.")
+    for sentence in told:
+        typer.echo(f"  {sentence}")
+
+
+def _former(studio: "Studio", name: str) -> Machine:
+    if name not in studio.machines:
+        raise unknown("machine", name, studio.machines)
+    return studio.machines[name]
 
 
 @app.command("list", epilog="Example: overedge machine list --json")

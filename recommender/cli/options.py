@@ -85,6 +85,11 @@ class SeamOptions:
     needle_thread: Annotated[str | None, typer.Option(help="Thread in the needles, where it differs.")] = None
     looper_thread: Annotated[str | None, typer.Option(help="Thread in the loopers, where it differs.")] = None
 
+    @property
+    def given(self) -> frozenset[str]:
+        """The options that were typed."""
+        return frozenset(name for name, value in vars(self).items() if value not in (None, ""))
+
     def seam(self, studio: "Studio") -> Asked:
         """What the text means in this studio."""
         both = ORDINARY if self.thread is None else read_thread(self.thread)

@@ -113,7 +113,7 @@ def _at_hand(studio: "Studio", options: SeamOptions, names: Sequence[str]) -> li
     from recommender.trade.names import unknown
     from recommender.trade.presets import presets
 
-    if any(value is not None for name, value in vars(options).items() if name not in ("stitch", "machine")):
+    if options.given - {"stitch", "machine"}:
         raise InvalidValue("stitch: nothing given, expected --stitch with a cloth, or only --stash and --machine for a free hour")
     known = {**presets(), **studio.fabrics()}
     for name in names:
@@ -133,8 +133,7 @@ def _cautions(studio: "Studio", planned: "Sequence[PlannedSwatch]") -> list[str]
 def _print_plan(planned: "Sequence[PlannedSwatch]", cautions: Sequence[str]) -> None:
     seams: dict[Any, list[tuple[int, PlannedSwatch]]] = {}
     for number, swatch in enumerate(planned, start=1):
-        key = swatch.fabric, swatch.stitch, swatch.machine, swatch.needle_thread, swatch.looper_thread
-        seams.setdefault(key, []).append((number, swatch))
+        seams.setdefault(tuple(asking(swatch).values()), []).append((number, swatch))
         typer.echo(f"{number}. {swatch.sentence}")
     for of_seam in seams.values():
         first = of_seam[0][1]

@@ -124,7 +124,7 @@ def _meant(studio: "Studio", options: SeamOptions, pending: str | None) -> tuple
             raise InvalidValue("stitch: nothing given, expected --stitch with a cloth, or --pending")
         seam = options.seam(studio)
         return seam, studio.propose(**seam).leading
-    if any(value is not None and value != "" for value in vars(options).values()):
+    if options.given:
         raise InvalidValue("record: got --pending and more about the seam, expected --pending alone or a described seam")
     waiting = {one.id: one for one in studio.pending()}
     if pending not in waiting:

@@ -1,6 +1,7 @@
 """What is asked of a studio, held to what it knows: each function gives the thing that was named, or says what is wrong with it."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
 
 from recommender.advice.model import same_cloth
 from recommender.advice.planning.planned import Planned
@@ -14,20 +15,21 @@ from recommender.swatches.pending import Pending
 from recommender.swatches.trial import Trial
 from recommender.trade.fabric import Fabric
 from recommender.trade.machine import Machine
+from recommender.trade.names import shown
 from recommender.trade.settings import Settings
 from recommender.trade.stitch import stitch
 from recommender.trade.thread import Thread
 
 
-def seam_of(machines: Mapping[str, Machine], one: Planned, on: str = "") -> Seam:
-    """The seam of a trial, of a planned swatch or of a proposal; on another machine where one is named.
+def seam_of(machines: Mapping[str, Machine], one: Planned) -> Seam:
+    """The seam of a trial, of a planned swatch or of a proposal.
 
     Raises
     ------
     UnknownName, UnsuitableMachine
         If there is no such machine, or it cannot sew it.
     """
-    return seam_on(machines, one.fabric, one.stitch, on or one.machine, (one.needle_thread, one.looper_thread))
+    return seam_on(machines, one.fabric, one.stitch, one.machine, (one.needle_thread, one.looper_thread))
 
 
 def sewn_here(known: Knowledge, seam: Seam) -> list[Trial]:
@@ -80,9 +82,7 @@ def to_sew(known: Knowledge, fabric: Fabric | None, name: str | None, machine: s
     return seam_on(known.machines, fabric, name, machine, threads)
 
 
-def to_learn_from(
-    known: Knowledge, machine: str | None, fabrics: Iterable[Fabric] | None, stitches: Sequence[str] | None
-) -> tuple[Seam, ...]:
+def to_learn_from(known: Knowledge, machine: str | None, fabrics: Iterable[Any] | None, stitches: Sequence[str] | None) -> tuple[Seam, ...]:
     """The seams that can be sewn in a free hour, on one machine where it is named.
 
     Raises
@@ -91,7 +91,10 @@ def to_learn_from(
         If there is no such machine or stitch, or one of the fabrics is none.
     """
     there = known.machines if machine is None else {machine: machine_of(known.machines, machine)}
-    return stash(known.trials, there, fabrics, stitches)
+    at_hand = None if fabrics is None else tuple(fabrics)
+    if strange := [fabric for fabric in at_hand or () if not isinstance(fabric, Fabric)]:
+        raise InvalidValue(f"fabrics: got {shown(strange[0])}, expected each a Fabric")
+    return stash(known.trials, there, at_hand, stitches)
 
 
 def to_translate(

@@ -36,7 +36,7 @@ class Facts:
     machines: int
     """Machines."""
     learned: int
-    """Swatches that the model knows: those whose machine can sew them."""
+    """Swatches that the model knows: those whose machine can sew them, and none while it still learns them."""
 
     @property
     def backup(self) -> str:
@@ -65,5 +65,5 @@ def facts_of(store: Store, known: Knowledge) -> Facts:
         passed=sum(trial.passed for trial in trials),
         fabrics=len({trial.fabric.name for trial in trials}),
         machines=len(store.machines()),
-        learned=len(known.trials),
+        learned=len(known.learned),
     )

@@ -220,10 +220,9 @@ class Log:
         """
         self._store.add_photo(trial_id, photo(picture))
 
-    def photo(self, trial_id: str, longest: int | None = None) -> bytes | None:
-        """The last photo of a swatch as a JPEG, of at most `longest` pixels a side where that is given; None where there is none."""
-        kept = self._store.photo(trial_id)
-        return kept if kept is None or longest is None else photo(kept, longest)
+    def photo(self, trial_id: str) -> bytes | None:
+        """The last photo of a swatch as a JPEG; None where there is none."""
+        return self._store.photo(trial_id)
 
     def photographed(self) -> frozenset[str]:
         """The ids of the trials that have a photo."""

@@ -24,6 +24,8 @@ class FitReport:
     """By reading: standard deviation of what the model cannot say, in readings."""
     model_file: str
     """Where the model was written."""
+    trouble: str
+    """Why it could not be written there; empty where it was."""
 
 
 def fit_report(known: Knowledge, files: Path) -> FitReport:
@@ -36,4 +38,5 @@ def fit_report(known: Knowledge, files: Path) -> FitReport:
         tolerance=standard.tolerance,
         noise=dict(zip(READINGS, noise.tolist(), strict=True)),
         model_file=str(files),
+        trouble=known.notice,
     )

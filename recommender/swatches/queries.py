@@ -8,6 +8,7 @@ from sqlalchemy import ColumnElement, Connection, select
 from recommender.errors import InvalidValue, UnknownName
 from recommender.swatches.events import TRIAL_KINDS, Event, event_of
 from recommender.swatches.profile import machine_of
+from recommender.swatches.rows import sewn_of
 from recommender.swatches.tables import events, photos
 from recommender.swatches.trial import ID_RULE, Trial
 from recommender.trade.machine import Machine
@@ -130,11 +131,12 @@ def check_not_dropped(connection: Connection, pending_id: str) -> None:
 
 
 def check_is_of(trial: Trial, plan: Mapping[str, Any]) -> None:
-    """Raise InvalidValue where a trial is of another seam than the planned swatch that it is said to be."""
+    """Raise InvalidValue where a trial is of another cloth, stitch or machine than the planned swatch that it is said to be."""
     sewn = f"{trial.fabric.name}, {trial.stitch} on {trial.machine}"
     meant = f"{plan['fabric']}, {plan['stitch']} on {plan['machine']}"
-    if sewn != meant:
-        raise InvalidValue(f"planned swatch: got one of {meant} for a swatch of {sewn}, expected the same seam; leave it out")
+    if sewn != meant or trial.fabric != sewn_of(plan)["fabric"]:
+        other = " of another weight, stretch or make" if sewn == meant else ""
+        raise InvalidValue(f"planned swatch: got one of {meant} for a swatch of {sewn}{other}, expected the same seam; leave it out")
 
 
 def _can_be_id(given: object) -> bool:

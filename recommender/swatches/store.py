@@ -216,7 +216,7 @@ class Store:
         InvalidValue
             If the change gives the trial another id, or the reason or who gives it breaks its rule.
         """
-        reason, hand = _REASON.check("why", why.strip()), _BY.check("by", by.strip())
+        reason, hand = _why_and_by(why, by, _REASON)
 
         def write(connection: Connection) -> Trial:
             deeds = deeds_on(connection, trial_id)
@@ -395,6 +395,7 @@ class Store:
             raise StudioError(f"studio {self.where}: it was closed, expected an open one; open it again")
 
 
-def _why_and_by(why: object, by: str) -> tuple[str, str]:
-    """The reason of a withdrawal, and who gives it."""
-    return WHY_RULE.check("why", why.strip() if isinstance(why, str) else why), _BY.check("by", by.strip())
+def _why_and_by(why: object, by: object, rule: Rule = WHY_RULE) -> tuple[str, str]:
+    """The reason for taking something back or correcting it, and who gives it."""
+    given = [text.strip() if isinstance(text, str) else text for text in (why, by)]
+    return rule.check("why", given[0]), _BY.check("by", given[1])

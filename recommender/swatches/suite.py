@@ -30,6 +30,8 @@ class RowFault:
     """The column at fault."""
     sentence: str
     """What is wrong."""
+    id: str = ""
+    """The id of its trial; empty where it has none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +82,7 @@ def check_rows(rows: Sequence[Mapping[str, Any]]) -> ValidationReport:
     outcomes, faults = [], []
     for (column, expected), bad in zip(((c, e) for c, e, _ in rules), _run(rules, rows), strict=True):
         outcomes.append(RuleOutcome(column, expected, len(bad)))
-        faults += [RowFault(row, column, f"{called(column)}: expected {expected}") for row in bad]
+        faults += [RowFault(row, column, f"{called(column)}: expected {expected}", str(rows[row].get("id") or "")) for row in bad]
     return ValidationReport(len(rows), tuple(outcomes), tuple(sorted(faults, key=lambda fault: fault.row)))
 
 

@@ -173,15 +173,6 @@ def weight(given: str | float, unit: str | None = None) -> float:
     return quantity("weight").read(given, unit)
 
 
-def weight_in(gsm: float, unit: str) -> float:
-    """A weight in g/m2, in another unit.
-
-    >>> round(weight_in(206.8, "oz/yd2"), 2)
-    6.1
-    """
-    return quantity("weight").show(gsm, unit)
-
-
 def thread_size(given: str | float, unit: str | None = None) -> float:
     """Size of the finished thread in tex, from text such as `Nm 80/2`, `140 dtex/3` or `ticket 75`.
 
@@ -204,15 +195,6 @@ def thread_size(given: str | float, unit: str | None = None) -> float:
     return quantity("thread").read(given, unit)
 
 
-def thread_size_in(tex: float, unit: str) -> float:
-    """A thread size in tex, in another unit (of the whole thread, not of one ply).
-
-    >>> thread_size_in(25, "metric ticket")
-    120.0
-    """
-    return quantity("thread").show(tex, unit)
-
-
 def stitch_length(given: str | float, unit: str | None = None) -> float:
     """Stitch length in mm, from text such as `2.5 mm` or `10 spi`.
 
@@ -227,15 +209,6 @@ def stitch_length(given: str | float, unit: str | None = None) -> float:
         If it is no amount above 0, or the unit is none of stitch length.
     """
     return quantity("length").read(given, unit)
-
-
-def stitch_length_in(mm: float, unit: str) -> float:
-    """A stitch length in mm, in another unit.
-
-    >>> round(stitch_length_in(2.5, "spi"), 2)
-    10.16
-    """
-    return quantity("length").show(mm, unit)
 
 
 def stretch(rest: float, stretched: float) -> float:

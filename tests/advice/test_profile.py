@@ -26,6 +26,14 @@ def with_dial(position, **marks):
     return replace(BENCH, tension={**BENCH.tension, position: replace(BENCH.tension[position], **marks)})
 
 
+def test_another_home_mark_of_the_foot_pressure_is_told():
+    pressed = replace(BENCH, foot_pressure=Dial(1, 6, 0.5, 3))
+    one = swatch()
+    log = [replace(one, settings=replace(one.settings, foot_pressure=5)), swatch()]
+    (told,) = consequences(pressed, replace(pressed, foot_pressure=Dial(1, 6, 0.5, 4)), log)
+    assert told.startswith("The home mark of the foot pressure would go from 3 to 4: 1 swatch would be read as set 1 lower")
+
+
 def test_the_same_profile_changes_nothing():
     assert consequences(BENCH, BENCH, [swatch()]) == ()
 

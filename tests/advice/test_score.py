@@ -45,7 +45,7 @@ def told(room, sewn):
 
 @pytest.fixture(scope="module")
 def found(sewn, told):
-    return score(sewn, told)
+    return score(lines(sewn, told))
 
 
 def said(chance, **more):
@@ -142,7 +142,7 @@ def test_a_log_with_shuffled_readings_makes_the_baseline_lead(room, sewn, found)
     """Such a log teaches nothing of which swatch passes; the true one does."""
     order = np.random.default_rng(43).permutation(len(sewn))
     useless = [replace(trial, readings=sewn[other].readings) for trial, other in zip(sewn, order, strict=True)]
-    shuffled = score(useless, list(replay(useless, room.machines)))
+    shuffled = score(lines(useless, list(replay(useless, room.machines))))
     told_of = [name for name, one in shuffled.by_stitch.items() if one.trials >= ENOUGH_TRIALS]
     assert told_of
     assert {shuffled.leads[name] for name in told_of} == {"baseline"}
@@ -182,7 +182,7 @@ def test_after_a_swatch_of_its_own_the_moves_lead(sewn):
 
 
 def test_an_empty_log_has_an_empty_score():
-    empty = score((), ())
+    empty = score(())
     assert empty.total.trials == 0
     assert not empty.by_stitch
     assert not empty.reliability

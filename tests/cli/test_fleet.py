@@ -119,6 +119,7 @@ def test_without_settings_the_last_swatch_that_passed_is_translated(drifted: Pat
         ((), "expected --trial, or --stitch"),
         ((*SEAM, "--trial", "0"), "--trial alone"),
         (("--trial", "0"), "expected the id of a swatch that counts"),
+        (("--trial", "0", "--elastane", "0"), "--trial alone"),
         (SEAM, "has passed, expected settings"),
         ((*SEAM, "--setting", "upper looper=25"), "upper looper"),
     ],

@@ -89,6 +89,17 @@ def test_a_fit_tells_what_it_was_made_of(run: Run, studio: Path, notebook: Path)
     assert "Swatches: 1, cloths: 1" in run("fit", "--studio", studio).out
 
 
+def test_a_fit_that_cannot_be_kept_says_so_and_ends_with_status_1(run: Run, studio: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("recommender.studio.knowledge.save", full)
+    told = run("fit", "--studio", studio)
+    assert told.status == 1
+    assert "not kept" in told.out
+    assert "No space left on device" in told.out
+
+
 def test_what_matters_is_told_in_shares_that_make_up_the_whole(run: Run, tmp_path: Path) -> None:
     place = tmp_path / "demo.sqlite"
     run("demo", "--no-serve", "--studio", place)
@@ -118,10 +129,12 @@ def test_a_check_that_finds_faults_names_the_trial_and_ends_with_status_1(run: R
     from recommender.swatches.suite import RowFault, ValidationReport
 
     run("record", "--like", "chiffon", "--stitch", "rolled hem", "--pass", "--studio", studio)
-    report = ValidationReport(1, (), (RowFault(0, "gsm", "gsm: expected a number from 15 to 1000 g/m2"),))
+    (trial,) = run("trials", "--json", "--studio", studio).json
+    report = ValidationReport(1, (), (RowFault(0, "gsm", "gsm: expected a number from 15 to 1000 g/m2", trial["id"]),))
     monkeypatch.setattr(Studio, "check", lambda self: report)
     told = run("check", "--studio", studio)
     assert told.status == 1
+    assert trial["id"] in told.out
     assert "gsm: expected" in told.out
     assert "1 fault." in told.out
     assert run("check", "--json", "--studio", studio).status == 1

@@ -6,6 +6,8 @@ import pytest
 
 from tests.cli.conftest import Run
 
+JERSEY = ("--like", "T-shirt jersey", "--stitch", "four-thread overlock")
+
 
 def test_a_machine_is_added_listed_and_shown(run: Run, studio: Path) -> None:
     assert [machine["name"] for machine in run("machine", "list", "--json", "--studio", studio).json] == ["bench"]
@@ -77,3 +79,18 @@ def test_an_unknown_machine_gets_the_likeliest_right_one(run: Run, studio: Path)
     answer = run("machine", "show", "bensh", "--studio", studio)
     assert answer.status == 2
     assert "did you mean 'bench'" in answer.err
+
+
+def test_a_machine_that_is_there_is_described_anew_only_where_that_is_asked_for(run: Run, studio: Path, tmp_path: Path) -> None:
+    told = run("machine", "add", "bench", "--generic", "--studio", studio)
+    assert told.status == 2
+    assert "'bench', which is in this studio" in told.err
+    run("record", *JERSEY, "--pass", "--studio", studio)
+    profile = tmp_path / "bench.toml"
+    dial = "{ low = 0, high = 9, step = 0.5, home = 5 }"
+    profile.write_text(f'[tension]\n"left needle" = {dial}\n"lower looper" = {dial}\n', encoding="utf-8")
+    anew = ("machine", "add", "bench", "--profile", profile, "--replace", "--studio", studio)
+    told = run(*anew)
+    assert told.status == 0
+    assert told.out.startswith("Described bench anew.\n  1 swatch of the four-thread overlock would no longer count")
+    assert "expected one of: bench" in run("machine", "add", "window", "--generic", "--replace", "--studio", studio).err

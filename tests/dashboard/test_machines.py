@@ -226,6 +226,17 @@ def test_care_of_a_day_that_is_past_counts_from_its_beginning(machines, studio):
     assert machines.number_input(key="care.ago").value == 0
 
 
+def test_a_past_day_begins_at_midnight_of_its_own_season(machines, studio, summer_time):
+    """Some of these days have another offset from UTC than today, whatever today is."""
+    for days in (90, 180, 270):
+        healthy(machines.run())
+        machines.number_input(key="care.ago").set_value(days)
+        press(machines, "Note it")
+    days_ago = [datetime.now().astimezone().date() - one.when.astimezone().date() for one in studio.care("bench")]
+    assert sorted(days_ago) == [timedelta(days=days) for days in (90, 180, 270)]
+    assert {one.when.astimezone().hour for one in studio.care("bench")} == {0}
+
+
 def test_a_deed_that_was_noted_by_mistake_is_taken_back(machines, studio):
     studio.note_care("bench", "needle changed", note="size *80*")
     healthy(machines.run())

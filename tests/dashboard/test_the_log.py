@@ -77,8 +77,10 @@ def test_preview_and_check_show_the_day_of_the_studio(log, studio, far_east, mon
     handed_in(log, typed(GOOD.replace("2026-03-14", "2026-03-14 18:00")))
     assert "<td>2026-03-15</td>" in shown(log)
     with Store.open(studio.where) as store:
-        store.record(Trial(**SEAM, settings=studio.propose(**SEAM).settings, passed=True, when=datetime(2026, 3, 14, 18, tzinfo=UTC)))
-    report = ValidationReport(1, (RuleOutcome("gsm", "", 1),), (RowFault(0, "gsm", "gsm: wrong"),))
+        store.record(
+            Trial(**SEAM, settings=studio.propose(**SEAM).settings, passed=True, id="a1", when=datetime(2026, 3, 14, 18, tzinfo=UTC))
+        )
+    report = ValidationReport(1, (RuleOutcome("gsm", "", 1),), (RowFault(0, "gsm", "gsm: wrong", "a1"),))
     monkeypatch.setattr(Studio, "check", lambda self: report)
     press(healthy(log.run()), "Check 1 swatch")
     ended(log, "log.check")
@@ -189,7 +191,7 @@ def test_a_rule_that_is_broken_names_its_swatch(log, studio, monkeypatch):
         store.record(Trial(**SEAM, settings=studio.propose(**SEAM).settings, passed=True, id="a1", note="<b>"))
     expected = "a number from 15 to 1000 g/m2"
     rules = (RuleOutcome("gsm", expected, 1), RuleOutcome("gsm", expected, 0), RuleOutcome("id", "an id that no other row has", 0))
-    report = ValidationReport(1, rules, (RowFault(0, "gsm", f"gsm (weight): expected {expected}"),))
+    report = ValidationReport(1, rules, (RowFault(0, "gsm", f"gsm (weight): expected {expected}", "a1"),))
     monkeypatch.setattr(Studio, "check", lambda self: report)
     press(healthy(log.run()), "Check 1 swatch")
     ended(log, "log.check")

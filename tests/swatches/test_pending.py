@@ -16,6 +16,7 @@ from recommender.swatches.pending import Pending
 from recommender.swatches.store import Store
 from recommender.swatches.tables import events
 from recommender.swatches.trial import Trial, new_id
+from recommender.trade.fabric import Fabric
 from recommender.trade.machine import Machine
 from recommender.trade.thread import Thread
 
@@ -73,6 +74,25 @@ def test_a_swatch_that_is_sewn_leaves_the_list_with_its_trial(log: Store, trial:
     assert (log.sewn_as(first.id), log.sewn_as(second.id)) == (trial, None)
     assert log.trials() == (trial,)
     assert log.history(trial.id)[0].pending_id == first.id
+
+
+@pytest.mark.parametrize(
+    ("change", "sentence"),
+    [
+        ({"machine": "window"}, "on window"),
+        ({"stitch": "three-thread overlock narrow"}, "three-thread overlock narrow"),
+        ({"fabric": Fabric(name="rib jersey", construction="woven", fibre="wool", gsm=400)}, "of another weight, stretch or make"),
+    ],
+)
+def test_a_swatch_of_another_cloth_stitch_or_machine_leaves_the_planned_one_on_the_list(log: Store, trial: Trial, change, sentence) -> None:
+    log.add_machine(Machine.generic("window"))
+    trial = replace(trial, fabric=replace(trial.fabric, name="rib jersey"))
+    one = planned(trial)
+    log.set_aside(one)
+    with pytest.raises(InvalidValue, match=sentence):
+        log.record(replace(trial, id=new_id(), **change), pending=one.id)
+    assert log.pending() == (one,)
+    assert not log.trials()
 
 
 def test_a_swatch_whose_trial_was_withdrawn_waits_again_until_the_trial_is_brought_back(log: Store, trial: Trial) -> None:

@@ -10,12 +10,9 @@ from recommender.trade.units import (
     SYSTEMS,
     quantity,
     stitch_length,
-    stitch_length_in,
     stretch,
     thread_size,
-    thread_size_in,
     weight,
-    weight_in,
 )
 
 BULLETIN = "a thread maker's technical bulletin on thread numbering"
@@ -71,16 +68,16 @@ def test_140_dtex_three_plies_runs_23809_metres_to_the_kilogram():
 
 
 def test_ten_and_a_bit_stitches_per_inch_are_two_and_a_half_millimetres():
-    assert stitch_length_in(2.5, "stitches per inch") == pytest.approx(10.16)  # exact: 25.4 / 2.5
+    assert quantity("length").show(2.5, "stitches per inch") == pytest.approx(10.16)  # exact: 25.4 / 2.5
     assert stitch_length("10.16 spi") == pytest.approx(2.5)
     assert stitch_length("10 spi") == pytest.approx(2.54)
     assert stitch_length("4 stitches/cm") == pytest.approx(2.5)
 
 
 def test_values_go_out_in_other_units():
-    assert weight_in(206.82, "oz/yd2") == pytest.approx(6.1, rel=5e-5)
-    assert thread_size_in(40, "metric ticket") == pytest.approx(75)
-    assert thread_size_in(25, "dtex") == pytest.approx(250)
+    assert quantity("weight").show(206.82, "oz/yd2") == pytest.approx(6.1, rel=5e-5)
+    assert quantity("thread").show(40, "metric ticket") == pytest.approx(75)
+    assert quantity("thread").show(25, "dtex") == pytest.approx(250)
 
 
 def test_ten_centimetres_stretched_to_fourteen_are_forty_percent():
@@ -183,7 +180,7 @@ def test_an_unknown_unit_apart_is_refused():
     with pytest.raises(UnknownName, match="unit of thread size: got 'gauge'"):
         thread_size(5, "gauge")
     with pytest.raises(UnknownName):
-        weight_in(200, None)
+        quantity("weight").show(200, None)
 
 
 @given(st.text(max_size=70))

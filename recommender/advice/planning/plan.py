@@ -72,12 +72,12 @@ def _key(seam: Seam) -> tuple[object, ...]:
     return seam.fabric, seam.stitch.name, seam.machine.name, seam.needle_thread, seam.looper_thread
 
 
-def _check(stash: Sequence[Seam], targets: Sequence[Seam], n: int, learning: float) -> None:
+def _check(stash: Sequence[Seam], targets: Sequence[Seam], n: object, learning: object) -> None:
     if not stash or not targets:
         raise InvalidValue("plan: got no cloth to sew swatches of, expected at least one; log a swatch first, or name one")
-    if n not in range(1, _MOST + 1):
+    if not isinstance(n, int) or isinstance(n, bool) or not 1 <= n <= _MOST:
         raise InvalidValue(f"number of swatches: got {n!r}, expected a whole number from 1 to {_MOST}")
-    if not learning >= 0:
+    if not isinstance(learning, int | float) or not learning >= 0:
         raise InvalidValue(f"learning: got {learning!r}, expected a number from 0, for passing alone, upwards")
 
 

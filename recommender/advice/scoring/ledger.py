@@ -51,7 +51,7 @@ class Ledger:
     @cached_property
     def score(self) -> Score:
         """How good all of it was."""
-        return score(self.trials, self.told)
+        return score(self.lines)
 
     def verdict(self, stitch: str) -> Verdict:
         """Whether the model or the baseline leads with a stitch."""

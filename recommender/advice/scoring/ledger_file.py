@@ -1,28 +1,22 @@
 """A replayed ledger as a file's content, so that a studio opened again need not replay its log."""
 
-import json
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from hashlib import sha256
 from pathlib import Path
 
 import numpy as np
 
 from recommender.advice.bands import Band
 from recommender.advice.effect import CONTROLS
+from recommender.advice.filed import digest_of
 from recommender.advice.scoring.ledger import Ledger
 from recommender.advice.scoring.replay import Foretold, in_time
 from recommender.advice.scoring.sources import model_version
 from recommender.errors import ModelFileError, ModelFileOutdated
 from recommender.learning import Array
 from recommender.learning.modelfile import ModelFile, load, save
-from recommender.swatches.profile import profile_text
-from recommender.swatches.rows import row_of
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine
-
-_ASIDE = ("id", "who", "when", "note")
-"""What of a trial the model does not look at; the order of the trials says what matters of `when`."""
 
 
 def ledger_file(ledger: Ledger, machines: Mapping[str, Machine]) -> ModelFile:
@@ -77,9 +71,7 @@ def _bands(ends: Array) -> dict[str, Band]:
 
 def _fingerprint(trials: Sequence[Trial], machines: Mapping[str, Machine]) -> str:
     """What tells apart the logs, machines and models whose replays differ."""
-    rows = [[value for name, value in row_of(trial).items() if name not in _ASIDE] for trial in trials]
-    profiles = [profile_text(machines[name]) for name in sorted(machines)]
-    return sha256(json.dumps([model_version(), rows, profiles], ensure_ascii=False).encode()).hexdigest()
+    return digest_of(trials, machines, model_version())
 
 
 def kept_ledger(path: Path, trials: Sequence[Trial], machines: Mapping[str, Machine]) -> Ledger:

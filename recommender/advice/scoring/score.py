@@ -14,11 +14,9 @@ import numpy as np
 
 from recommender.advice.scoring.course import Course, course
 from recommender.advice.scoring.figures import Figure, share
-from recommender.advice.scoring.lines import Line, lines
-from recommender.advice.scoring.replay import Foretold
+from recommender.advice.scoring.lines import Line
 from recommender.advice.scoring.tally import Tally, held, tally
 from recommender.advice.scoring.verdict import Lead
-from recommender.swatches.trial import Trial
 from recommender.trade.stitch import stitches
 
 BINS = 10
@@ -66,14 +64,13 @@ class Score:
         return {name: one.verdict.lead for name, one in self.by_stitch.items()}
 
 
-def score(trials: Sequence[Trial], told: Sequence[Foretold]) -> Score:
-    """The score of a replayed log, trials in the order of sewing."""
-    found = lines(trials, told)
-    kinds = sorted({trial.fabric.kind for trial in trials})
+def score(found: Sequence[Line]) -> Score:
+    """The score of a replayed log, a line a trial, in the order of sewing."""
+    kinds = sorted({line.trial.fabric.kind for line in found})
     return Score(
         total=tally(found, WHOLE, found),
         by_stitch=_tallies(found, stitches(), lambda line: line.trial.stitch),
-        by_machine=_tallies(found, sorted({trial.machine for trial in trials}), lambda line: line.trial.machine),
+        by_machine=_tallies(found, sorted({line.trial.machine for line in found}), lambda line: line.trial.machine),
         by_kind=_tallies(found, kinds, lambda line: line.trial.fabric.kind),
         reliability=reliability(found),
         unlikely=share([line.trial.passed for line in found if line.told.chance < 0.5]),

@@ -12,9 +12,8 @@ from recommender.advice.model import Model
 from recommender.advice.scoring.replay import in_time
 from recommender.advice.watching.running import BACK, SHIFTS, by_cause, signature
 from recommender.advice.words import spoken
-from recommender.errors import InvalidValue
 from recommender.learning import Array
-from recommender.swatches.trial import Trial
+from recommender.swatches.trial import Trial, in_utc
 from recommender.trade.machine import Machine
 from recommender.trade.names import unknown
 from recommender.trade.preparation import Step
@@ -108,12 +107,11 @@ def drift(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine]
     UnknownName
         If there is no such machine.
     InvalidValue
-        If `since` has no time zone.
+        If `since` is no moment with a time zone.
     """
     if machine not in machines:
         raise unknown("machine", machine, tuple(machines))
-    if since is not None and since.tzinfo is None:
-        raise InvalidValue(f"since: got {since:%Y-%m-%d %H:%M} without a time zone, expected a moment with one")
+    since = None if since is None else in_utc(since, "watch")
     log = in_time(trials)
     mine = [place for place, trial in enumerate(log) if trial.machine == machine and (since is None or trial.when >= since)]
     if not mine:

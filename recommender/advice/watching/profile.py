@@ -41,7 +41,7 @@ def _lost(before: Machine, after: Machine, trials: Sequence[Trial]) -> Iterator[
 
 def _read_anew(before: Machine, after: Machine, trials: Sequence[Trial]) -> Iterator[str]:
     """Controls whose home mark moves."""
-    sewn = Counter(control for trial in trials for control in trial.settings.controls())
+    sewn = Counter(control for trial in trials for control in trial.settings.numbers())
     for control, number in sewn.items():
         marks = [_home(machine, control) for machine in (before, after)]
         old, new = marks
@@ -73,5 +73,7 @@ def _beyond(before: Machine, after: Machine, trials: Sequence[Trial]) -> Iterato
 
 
 def _home(machine: Machine, control: str) -> float | None:
+    if control == "foot pressure":
+        return None if machine.foot_pressure is None else machine.foot_pressure.home
     position = control.removeprefix("tension: ")
     return machine.dial(control).home if position == control or position in machine.tension else None
