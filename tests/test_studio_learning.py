@@ -10,6 +10,11 @@ from recommender import Studio
 from recommender.errors import StudioError
 from recommender.studio import follower, knowledge, later, snapshot
 from recommender.studio.opened import open_ahead, opened
+from recommender.swatches.store import Store
+from recommender.swatches.trial import Trial
+from recommender.trade.baseline import baseline
+from recommender.trade.machine import Machine
+from recommender.trade.stitch import stitch
 from tests.benchmarks.bench_studio import seam_of, swatches_of
 
 SHORT = 30
@@ -144,6 +149,26 @@ def test_a_rating_does_not_wait_for_scales_that_are_due_and_the_same_log_gives_t
         file.unlink()
     with Studio.open(where) as studio:
         same_model(proposal(studio, shop), found)
+
+
+def test_a_machine_that_comes_in_with_its_first_swatch_while_the_log_is_followed_disturbs_nothing(log, shop, monkeypatch):
+    where, _ = log
+    window, whole = Machine.generic("window"), Store.trials
+    with Studio.open(where) as studio, Store.open(where) as other:
+        seam = seam_of(shop.fabric()) | {"machine": "window"}
+        proposal(studio, shop)
+
+        def meanwhile(store):
+            monkeypatch.setattr(Store, "trials", whole)
+            other.add_machine(window)
+            start = baseline(seam["fabric"], stitch(seam["stitch"]), window, seam["needle_thread"], seam["looper_thread"])
+            other.record(Trial(**seam, settings=start.settings, passed=True))
+            return whole(store)
+
+        monkeypatch.setattr(Store, "trials", meanwhile)
+        studio.add_machine(Machine.generic("yet another"))
+        assert proposal(studio, shop).settings
+        assert len(studio.trials()) == 41
 
 
 def test_a_studio_that_was_opened_ahead_is_handed_out_once(log):

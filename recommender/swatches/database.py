@@ -18,14 +18,14 @@ FILE_NAME = "studio.sqlite"
 _LOCK = 5_071_514
 """Our advisory lock on a database server: writers queue, so that events are numbered in the order in which they are kept."""
 
-_SQLITE_TROUBLES = {
+_TROUBLES = {
     "unable to open": "it cannot be opened or made; check the folder and who may write there",
     "not a database": "it is not a studio's log (not an SQLite database); give the path of a studio, or of a file yet to be made",
     "malformed": "it is damaged; take the last good copy of it",
     "lock timeout": "another program has kept it locked; close that program and try again",
-    "locked": "another program has kept it locked; close that program and try again",
+    "is locked": "another program has kept it locked; close that program and try again",
     "readonly": "it may be read but not written; check who may write the file and its folder",
-    "full": "the disk is full; make room and try again",
+    "disk is full": "the disk is full; make room and try again",
     "append only": "its log is append only: correct or withdraw a swatch instead",
 }
 
@@ -149,12 +149,12 @@ def _schema(connection: Connection) -> int | None:
 
 @contextmanager
 def speaking(url: URL) -> Iterator[None]:
-    """Turn what a database says into a sentence that names the studio; a broken constraint is left to the caller."""
+    """Turn what a database says into a sentence that names the studio."""
     try:
         yield
     except exc.DBAPIError as error:
         said = str(error.orig).strip()
-        known = next((trouble for sign, trouble in _SQLITE_TROUBLES.items() if sign in said), None)
+        known = next((trouble for sign, trouble in _TROUBLES.items() if sign in said), None)
         raise StudioError(f"studio {_shown(url)}: {known or 'the database says: ' + ' '.join(said.split())[:300]}") from error
 
 
