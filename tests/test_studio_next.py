@@ -92,3 +92,8 @@ def test_planning_logs_nothing(studio):
     studio.next(2, fabrics=[JERSEY])
     assert studio.version == version
     assert studio.trials() == ()
+
+
+def test_a_name_in_place_of_a_cloth_is_told(studio):
+    with pytest.raises(InvalidValue, match="fabrics: got 'rib jersey', expected each a Fabric"):
+        studio.next(fabrics=["rib jersey"])

@@ -207,7 +207,7 @@ class Studio(Log):
                 seams, usual = (to_sew(known, fabric, stitch, machine, (needle_thread, looper_thread)),), LEARNING
             weight = usual if learning is None else learning
             pending = waiting(known, self._store.pending())
-            return plan(known.model, seams, seams, n, learning=weight, pending=pending, last=partial(last_settings, known))
+            return plan(known.model, seams, n, learning=weight, pending=pending, last=partial(last_settings, known))
 
     def day(self, seams: Iterable[Planned]) -> tuple[Stop, ...]:
         """The order in which to sew planned swatches so that the least is changed over; each machine begins as its last swatch left it.

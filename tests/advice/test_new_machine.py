@@ -66,7 +66,7 @@ def test_five_planned_swatches_make_up_most_of_the_difference(log, joined):
     machines, model, known, new = joined
     at_hand = stash(log, {NEW: machines[NEW]})
     before = mean_width(model, new) - mean_width(model, known)
-    for number, one in enumerate(plan(model, at_hand, at_hand, 5, learning=math.inf)):
+    for number, one in enumerate(plan(model, at_hand, 5, learning=math.inf)):
         assert one.machine == NEW
         piece = Piece(one.fabric, stitch(one.stitch), machines[NEW], one.needle_thread, one.looper_thread)
         trial = trial_of(piece, one.settings, True, dict.fromkeys(READINGS, 0.0), 1000 + number)

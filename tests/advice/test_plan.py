@@ -60,7 +60,7 @@ def moved_together(seam, way, seed):
 def test_two_controls_that_always_moved_together_are_moved_apart(seam, name, way, seed):
     """And two that always moved apart are moved together."""
     here = seam(name)
-    first = plan(moved_together(here, way, seed), [here], [here], 1, learning=LEARN)[0]
+    first = plan(moved_together(here, way, seed), [here], 1, learning=LEARN)[0]
     amounts = dict(zip(here.controls, here.amounts(first.settings), strict=True))
     upper, lower = (amounts[f"tension: {thread} looper"] for thread in ("upper", "lower"))
     assert abs(upper - way * lower) >= 1.5, "what the log never did"
@@ -68,22 +68,22 @@ def test_two_controls_that_always_moved_together_are_moved_apart(seam, name, way
 
 
 def test_pending_swatches_are_taken_into_account(taught, seams):
-    both = plan(taught, seams, seams, 2, learning=LEARN)
+    both = plan(taught, seams, 2, learning=LEARN)
     pending = [(next(s for s in seams if s.fabric == both[0].fabric), both[0].settings)]
-    assert plan(taught, seams, seams, 1, learning=LEARN, pending=pending) == both[1:]
+    assert plan(taught, seams, 1, learning=LEARN, pending=pending) == both[1:]
     assert both[0] != both[1]
 
 
 def test_a_swatch_of_a_seam_that_is_only_pending_narrows_what_is_left_to_learn(taught, seams):
     here, there = seams[0], seams[1]
-    alone = plan(taught, [here], [here], 1, learning=LEARN)[0]
-    after = plan(taught, [here], [here], 1, learning=LEARN, pending=[(here, alone.settings)] * 3 + [(there, there.baseline.settings)])[0]
+    alone = plan(taught, [here], 1, learning=LEARN)[0]
+    after = plan(taught, [here], 1, learning=LEARN, pending=[(here, alone.settings)] * 3 + [(there, there.baseline.settings)])[0]
     assert after.gain < alone.gain / 2
 
 
 def test_more_weight_on_learning_gives_chance_for_narrower_bands(doubting, seam):
     here = seam()
-    by_learning = [plan(doubting, [here], [here], 4, learning=weight) for weight in (0, 1, 10, LEARN)]
+    by_learning = [plan(doubting, [here], 4, learning=weight) for weight in (0, 1, 10, LEARN)]
     chances = [np.mean([swatch.pass_chance for swatch in swatches]) for swatches in by_learning]
     left = [np.prod([1 - swatch.gain for swatch in swatches]) for swatches in by_learning]
     assert chances[0] > chances[2]
@@ -100,13 +100,13 @@ def test_for_passing_alone_the_first_swatch_is_as_likely_to_pass_as_the_proposal
     here = [seam for seam in (Seam(*shop.fabric()) for _ in range(12)) if is_usual(seam, propose(taught, seam).settings)]
     assert len(here) >= 4
     for seam in here:
-        first = plan(taught, [seam], [seam], 1, learning=0)[0]
+        first = plan(taught, [seam], 1, learning=0)[0]
         assert first.proposal == propose(taught, seam).settings
         assert first.pass_chance >= 0.95 * propose(taught, seam).pass_chance
 
 
 def test_several_swatches_of_one_seam_are_not_the_same_again(taught, seams):
-    planned = plan(taught, seams[:1], seams[:1], 4, learning=0)
+    planned = plan(taught, seams[:1], 4, learning=0)
     assert len({tuple(swatch.settings.controls().values()) for swatch in planned}) > 1
 
 
@@ -118,7 +118,7 @@ ROLLING = replace(BENCH, name="rolling", rolled_position=True)
 def test_nothing_is_planned_that_the_machine_the_stitch_or_the_cautions_forbid(name, machine):
     model = fitted((), {machine.name: machine}, (DOUBTING, Standard()))
     here = Seam(JERSEY, stitch(name), machine, ORDINARY, ORDINARY)
-    planned = plan(model, [here], [here], 3, learning=LEARN)
+    planned = plan(model, [here], 3, learning=LEARN)
     assert any(swatch.settings != swatch.proposal for swatch in planned)
     for swatch in planned:
         for control, value in swatch.settings.controls().items():
@@ -137,12 +137,12 @@ def test_nothing_is_planned_that_the_machine_the_stitch_or_the_cautions_forbid(n
 def test_a_machine_outside_the_usual_range_of_a_stitch_stays_on_the_baseline(seam):
     narrow = replace(BENCH, name="narrow", width=replace(BENCH.width, low=2.0, high=3.5, home=3.0))
     here = Seam(JERSEY, stitch("four-thread overlock"), narrow, ORDINARY, ORDINARY)
-    planned = plan(fitted((), {"narrow": narrow}), [here], [here], 3, learning=LEARN)
+    planned = plan(fitted((), {"narrow": narrow}), [here], 3, learning=LEARN)
     assert {swatch.settings.width for swatch in planned} == {here.baseline.settings.width}
 
 
 def test_a_plan_says_what_to_do_in_a_sentence(taught, seams):
-    for swatch in plan(taught, seams, seams, 3, learning=LEARN):
+    for swatch in plan(taught, seams, 3, learning=LEARN):
         assert swatch.fabric.name in swatch.sentence
         assert swatch.stitch in swatch.sentence
         assert 0 < swatch.gain < 1
@@ -151,7 +151,7 @@ def test_a_plan_says_what_to_do_in_a_sentence(taught, seams):
 
 def test_planning_twice_plans_the_same_and_changes_nothing(taught, seams):
     before = taught.posterior.mean.copy()
-    assert plan(taught, seams, seams, 2) == plan(taught, seams, seams, 2)
+    assert plan(taught, seams, 2) == plan(taught, seams, 2)
     assert np.array_equal(before, taught.posterior.mean)
 
 
@@ -160,6 +160,8 @@ def test_planning_twice_plans_the_same_and_changes_nothing(taught, seams):
     [
         ({"n": 0}, "1 to 50"),
         ({"n": 51}, "1 to 50"),
+        ({"n": 3.0}, "1 to 50"),
+        ({"learning": "much"}, "learning"),
         ({"learning": -1}, "learning"),
         ({"learning": math.nan}, "learning"),
         ({"stash": []}, "no cloth"),
@@ -168,7 +170,7 @@ def test_planning_twice_plans_the_same_and_changes_nothing(taught, seams):
 def test_a_plan_that_cannot_be_is_refused(empty, seam, change, told):
     given = {"stash": [seam()], "n": 1, "learning": 1.0} | change
     with pytest.raises(InvalidValue, match=told):
-        plan(empty, given["stash"], [seam()], given["n"], learning=given["learning"])
+        plan(empty, given["stash"], given["n"], learning=given["learning"])
 
 
 def test_a_machine_with_a_part_missing_is_no_part_of_the_stash():

@@ -83,7 +83,7 @@ def tally() -> Tally:
         there = [piece._replace(machine=machine) for piece in pieces]
         before = passes(room, room.model, pieces), passes(room, room.model, there)
         seams = stash(room.log, {NEW: machine})
-        for one in plan(room.model, seams, seams, PLANNED, learning=math.inf):
+        for one in plan(room.model, seams, PLANNED, learning=math.inf):
             room.sew(Piece(one.fabric, stitch(one.stitch), machine, one.needle_thread, one.looper_thread), one.settings)
         for _, piece in zip(range(PLANNED), by_chance.pieces(NEW), strict=False):
             by_chance.sew(piece, best_settings(by_chance.model.outlook(Seam(*piece)), Seam(*piece), None))
@@ -91,6 +91,7 @@ def tally() -> Tally:
     return Tally(*np.concatenate(rows, axis=1))
 
 
+@pytest.mark.xfail(strict=True, reason="9.7 +- 1.7 points were left: each swatch tells five readings, a machine has more dials than that")
 def test_five_planned_swatches_bring_a_new_machine_within_five_points_of_the_old_ones(tally):
     """1440 unseen cloths in 24 rooms with 160 swatches logged on two machines, each cloth on an old machine and on the new one."""
     short = tally.old - tally.planned

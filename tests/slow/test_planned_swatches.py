@@ -36,7 +36,7 @@ def in_turns(rng: np.random.Generator) -> Iterator[int]:
 
 def planned(seams: list[Seam], _: np.random.Generator) -> Callable[[Model], Iterator[Chosen]]:
     def choose(model: Model) -> Iterator[Chosen]:
-        for swatch in plan(model, seams, seams, AT_ONCE, learning=math.inf):
+        for swatch in plan(model, seams, AT_ONCE, learning=math.inf):
             yield next(i for i, seam in enumerate(seams) if seam.fabric == swatch.fabric), swatch.settings
 
     return choose

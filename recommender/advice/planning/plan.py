@@ -27,7 +27,6 @@ _MOST = 50
 def plan(
     model: Model,
     stash: Sequence[Seam],
-    targets: Sequence[Seam],
     n: int,
     *,
     learning: float = LEARNING,
@@ -38,8 +37,7 @@ def plan(
 
     Parameters
     ----------
-    stash : seams that swatches can be sewn of
-    targets : seams whose bands are to shrink
+    stash : seams that swatches can be sewn of, and whose bands are to shrink
     learning : points of pass chance that one percent of band width is worth; 0 for passing alone, infinite for learning alone
     pending : swatches that are planned or sewn and not yet rated
     last : how the machine stood for the last swatch of a seam, where there is one; the proposal starts from there
@@ -49,12 +47,11 @@ def plan(
     InvalidValue
         If there is nothing to sew or to learn of, or `n` or `learning` cannot be.
     """
-    _check(stash, targets, n, learning)
-    seams = {_key(seam): seam for seam in (*targets, *stash, *(seam for seam, _ in pending))}
+    _check(stash, n, learning)
+    seams = {_key(seam): seam for seam in (*stash, *(seam for seam, _ in pending))}
     benches = {key: _bench(place, seam, model.outlook(seam), last(seam)) for place, (key, seam) in enumerate(seams.items())}
-    wanted = [benches[key] for key in dict.fromkeys(map(_key, targets))]
     at_hand = [benches[key] for key in dict.fromkeys(map(_key, stash))]
-    aims = tuple(target(bench.place, bench.seam, bench.outlook) for bench in wanted)
+    aims = tuple(target(bench.place, bench.seam, bench.outlook) for bench in at_hand)
     design = Design(joint(model, tuple(seams.values())), aims, learning, {})
     for seam, settings in pending:
         design = design.after(benches[_key(seam)], seam.amounts(settings))
@@ -72,8 +69,8 @@ def _key(seam: Seam) -> tuple[object, ...]:
     return seam.fabric, seam.stitch.name, seam.machine.name, seam.needle_thread, seam.looper_thread
 
 
-def _check(stash: Sequence[Seam], targets: Sequence[Seam], n: object, learning: object) -> None:
-    if not stash or not targets:
+def _check(stash: Sequence[Seam], n: object, learning: object) -> None:
+    if not stash:
         raise InvalidValue("plan: got no cloth to sew swatches of, expected at least one; log a swatch first, or name one")
     if not isinstance(n, int) or isinstance(n, bool) or not 1 <= n <= _MOST:
         raise InvalidValue(f"number of swatches: got {n!r}, expected a whole number from 1 to {_MOST}")
