@@ -13,6 +13,7 @@ import pytest
 from recommender import Dial, Fabric, Machine, Settings, Studio, Thread, stitches
 from recommender.errors import InvalidValue, OveredgeError, StudioError, UnknownName, UnsuitableMachine
 from recommender.trade.readings import READINGS
+from recommender.trade.tables import share
 
 JERSEY = Fabric(name="rib jersey", construction="knit", fibre="cotton", gsm=220, stretch=60)
 POPLIN = Fabric(name="poplin", construction="woven", fibre="cotton", gsm=120)
@@ -340,3 +341,15 @@ def test_importing_the_package_is_quick():
     code = f"import recommender, sys; print([name for name in {heavy} if name in sys.modules])"
     ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, env=dict(os.environ))
     assert ran.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize("score", [-1, -2])
+def test_gaps_are_closed_by_a_shorter_stitch_whatever_another_machine_has_taught(studio, tmp_path, score):
+    """The trade's own way (common practice, no source); stitches far from the ordinary length once taught that the dial acts backwards."""
+    studio.add_machine(Machine.generic("window"))
+    studio.import_csv(share("data") / "examples" / "notebook.csv", tmp_path / "rejects.csv")
+    chiffon = Fabric(name="chiffon", construction="woven", fibre="silk", gsm=50, plies=1)
+    seam = {"fabric": chiffon, "stitch": "rolled hem", "machine": "window"}
+    studio.record(**seam, settings=studio.propose(**seam).settings, passed=False, readings={"stitch_cover": score})
+    moves = {move.control: move.end - move.start for move in studio.propose(**seam).moves}
+    assert moves["length"] < 0

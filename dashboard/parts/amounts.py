@@ -41,8 +41,6 @@ def ask(label: str, key: str, name: str, help_words: str) -> None:
 def read(key: str, name: str, rule: Rule) -> float | None:
     """The amount in base units, None where the field is empty; a bare number counts in the unit that the label names.
 
-    Thread is never guessed at: 40 weight, ticket 40 and tex 40 are three threads.
-
     Raises
     ------
     InvalidValue, AmbiguousUnit
@@ -51,7 +49,9 @@ def read(key: str, name: str, rule: Rule) -> float | None:
     typed = (st.session_state.get(key) or "").strip()
     text, value = st.session_state.get(f"{key}.behind", (None, None))
     if typed != text:
-        value = None if not typed else quantity(name).read(typed) if name == "thread" else quantity(name).typed(typed, unit(name))
+        # "80/2" alone is one thread to one sewer and another to the next, whatever the label counts in: that is asked about.
+        bare = name != "thread" or "/" not in typed
+        value = None if not typed else quantity(name).typed(typed, unit(name)) if bare else quantity(name).read(typed)
         st.session_state[f"{key}.behind"] = (typed, value)
     return None if value is None else quantity(name).within(value, rule, unit(name))
 

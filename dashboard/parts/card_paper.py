@@ -29,7 +29,8 @@ def _head(card: Card) -> str:
         square = f'<div class="square" role="img" aria-label="{alt}" style="{look}"></div>'
     return (
         f"<header><div><div class='cloth'>{escape(card.fabric.name)}</div><div>{escape(cloth_laid(card))}</div>"
-        f"<div class='stitch'>{escape(card.stitch.name)} · ISO {escape(card.stitch.iso)}</div><div>on {escape(card.machine)}</div></div>"
+        f"<div class='stitch'>{escape(card.stitch.name)} · ISO 4915: {escape(card.stitch.iso)}</div>"
+        f"<div>on {escape(card.machine)}</div></div>"
         f"{square}</header>"
     )
 

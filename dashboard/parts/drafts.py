@@ -75,9 +75,10 @@ def put_away() -> None:
     st.session_state.pop("draft", None)
 
 
-def take(proposal: Proposal, planned: Pending | None = None) -> None:
-    """Begin to rate a swatch sewn with a proposal, or with the settings of a planned swatch of the same seam."""
-    settings = proposal.leading if planned is None else planned.settings
+def take(proposal: Proposal, planned: Pending | None = None, again: Trial | None = None) -> None:
+    """Begin to rate a swatch sewn with a proposal, or with the settings of a planned or an earlier swatch of the same seam."""
+    other = planned if again is None else again
+    settings = proposal.leading if other is None else other.settings
     for control, value in settings.controls().items():
         st.session_state[f"set.{control}"] = value
     st.session_state["set.foot_pressure"] = settings.foot_pressure

@@ -32,10 +32,10 @@ def _said(proposal: Proposal, found: OneMore | None) -> str:
     start = "Moving one control more" if proposal.moves else "Moving a control all the same"
     if found is None:
         return f"{start} would gain nothing: each of the others stands where it is best."
-    further = f"<b>{escape(move_words(found.further))}</b>{_chances(proposal, found)}"
+    move, chances = escape(move_words(found.further)), _chances(proposal, found)
     if found.pass_chance - proposal.pass_chance < WORTH:
-        return f"{start} is not worth it: {further}"
-    return f"If you move one more: {further}{_others(proposal, found)}"
+        return f"{start} is not worth it. The best would be: {move}{chances}"
+    return f"If you move one more: <b>{move}</b>{chances}{_others(proposal, found)}"
 
 
 def _chances(proposal: Proposal, found: OneMore) -> str:

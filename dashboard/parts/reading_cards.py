@@ -6,13 +6,17 @@ from parts.drafts import Draft, choose
 from parts.keeping import keep
 from parts.seams import VIEWS, show_seam, threads_key
 from parts.svg import escape
-from recommender.trade.readings import READINGS, looks
+from recommender.trade.readings import INTENDED, READINGS, looks
+from recommender.trade.stitch import stitch
 
 STEPS = (-2.0, -1.0, 0.0, 1.0, 2.0)
 
 
 def choose_readings(draft: Draft) -> None:
     """All five readings; each may be left out."""
+    if meant := INTENDED.get(stitch(draft.proposal.stitch).family):
+        words = f"{meant} That is the middle drawing; touch another only where it is too much or too little of it."
+        st.html(f"<div class='rule'>{escape(words)}</div>")
     st.html(threads_key())
     for name in READINGS:
         _row(draft, name)
@@ -35,8 +39,8 @@ def _row(draft: Draft, name: str) -> None:
 
 
 def _half_steps(draft: Draft, name: str, score: float) -> None:
-    """Between two drawings."""
-    for words, by in (("½ less", -0.5), ("½ more", 0.5)):
+    """Between two drawings: to the left or to the right, for more of a fault lies on either side."""
+    for words, by in (("½ to the left", -0.5), ("½ to the right", 0.5)):
         st.button(words, key=f"half_{name}_{by}", disabled=abs(score + by) > 2, on_click=_choose, args=(draft, name, score + by))
 
 

@@ -1,5 +1,7 @@
 """What is shown once a swatch is saved: what to move, and where it leads."""
 
+from typing import Literal
+
 import streamlit as st
 
 from parts.card import offer_proposal_card, offer_trial_card
@@ -13,6 +15,7 @@ from parts.units import move_words
 from parts.words import plain
 from recommender import Studio
 from recommender.advice.proposal import Proposal
+from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine
 
 
@@ -24,8 +27,7 @@ def show_result(draft: Draft, studio: Studio) -> None:
         st.error(plain(draft.trouble))
     if draft.following is not None:
         _moves(draft.following, passed, studio.machines[draft.following.machine])
-        words = "Moved: rate the next swatch" if draft.following.moves and not passed else "Sew it again with these settings"
-        st.button(words, type="primary", width="stretch", on_click=take, args=(draft.following,))
+        _go_on(draft.following, draft.saved if passed else None)
         if passed and draft.saved is not None:
             offer_trial_card(studio, draft.saved)
         else:
@@ -40,8 +42,19 @@ def show_result(draft: Draft, studio: Studio) -> None:
     st.button("That was a mistake: take it back", on_click=take_back, args=(draft, studio))
 
 
+def _go_on(following: Proposal, passed: Trial | None) -> None:
+    """The next swatch: as the one that passed, or with what is to be moved."""
+    if passed is not None:
+        st.button("Sew the next as this one passed", type="primary", width="stretch", on_click=take, args=(following, None, passed))
+    if following.moves or passed is None:
+        words = "Moved: rate the next swatch" if following.moves else "Sew it again with these settings"
+        style: Literal["primary", "secondary"] = "primary" if passed is None else "secondary"
+        st.button(words, type=style, width="stretch", on_click=take, args=(following,))
+
+
 def _moves(following: Proposal, passed: bool, machine: Machine) -> None:
-    st.header("Even better next time" if passed and following.moves else "Keep these settings" if passed else "Now move", anchor=False)
+    head = "It may come out better still" if following.moves else "Keep these settings"
+    st.header(head if passed else "Now move", anchor=False)
     sentences = "".join(f"<li>{escape(move_words(move))}</li>" for move in following.moves)
     if sentences:
         st.html(f"<ol class='moves'>{sentences}</ol>")

@@ -13,7 +13,7 @@ from recommender.advice.words import spoken
 from recommender.studio import Studio
 from recommender.swatches.trial import Trial
 from recommender.trade.readings import READINGS
-from recommender.trade.words import counted
+from recommender.trade.words import counted, day
 
 SHOWN = 8
 """Swatches beside each other; older ones are counted only."""
@@ -38,9 +38,9 @@ def timeline(trials: Sequence[Trial], read: Callable[[str], Callable[[float], st
     ----------
     read : by control, how its settings are written
     """
-    days = "".join(f"<th scope='col'>{trial.when.astimezone():%d %b}</th>" for trial in trials)
+    days = "".join(f"<th scope='col'>{day(trial.when)}</th>" for trial in trials)
     rated = "".join(f"<td class='{word}'>{word}</td>" for word in ("passed" if trial.passed else "failed" for trial in trials))
-    controls = dict.fromkeys(control for trial in trials for control in trial.settings.controls())
+    controls = dict.fromkeys(control for trial in trials for control in trial.settings.numbers())
     turns = list(zip(trials, moved(trials), strict=True))
     rows = [_row(spoken(control), [_setting(trial, ways, control, read(control)) for trial, ways in turns]) for control in controls]
     read_off = [reading for reading in READINGS if any(reading in trial.readings for trial in trials)]
@@ -52,7 +52,7 @@ def timeline(trials: Sequence[Trial], read: Callable[[str], Callable[[float], st
 
 def moved(trials: Sequence[Trial]) -> tuple[Mapping[str, bool], ...]:
     """By swatch, the controls that stood otherwise for the one before it, and whether they went up; none for the first."""
-    settings = [trial.settings.controls() for trial in trials]
+    settings = [trial.settings.numbers() for trial in trials]
     return ({}, *({c: now[c] > before[c] for c in now if c in before and before[c] != now[c]} for before, now in pairwise(settings)))
 
 
@@ -61,7 +61,7 @@ def _row(name: str, cells: Sequence[str], kind: str = "control") -> str:
 
 
 def _setting(trial: Trial, ways: Mapping[str, bool], control: str, read: Callable[[float], str]) -> str:
-    now = trial.settings.controls().get(control)
+    now = trial.settings.numbers().get(control)
     if now is None:
         return "<td></td>"
     if (up := ways.get(control)) is None:
@@ -74,4 +74,5 @@ def _reading(score: float | None) -> str:
     """A dot between -2 and +2, and its number."""
     if score is None:
         return "<td></td>"
-    return f"<td><span class='lean' aria-hidden='true'><i style='left: {25 * (score + 2):g}%'></i></span>{score:+g}</td>"
+    said = f"{score:+g}" if score else "0"
+    return f"<td><span class='lean' aria-hidden='true'><i style='left: {25 * (score + 2):g}%'></i></span>{said}</td>"

@@ -53,7 +53,7 @@ def _show_set_up(studio: Studio, one: Pending, change: ChangeOver) -> None:
         st.html(f"<div class='quiet'>{_thread_needed(ratio)}</div>")
     orders = _orders(one, change)
     if not orders:
-        st.html("<div>The machine stands like this already.</div>")
+        st.html("<div>Needles, threads and parts stay as they are.</div>")
         return
     st.html(f"<ol class='orders'>{''.join(f'<li>{escape(order)}.</li>' for order in orders)}</ol>")
     _caution(studio, one, {place for word, place in _PLACES.items() if any(word in order for order in orders)})

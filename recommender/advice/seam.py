@@ -60,8 +60,12 @@ class Seam:
 
     @property
     def above_home(self) -> Array:
-        """How many units the baseline lies above the machine's home marks, shape (n_controls,)."""
-        return np.array(self._start) - [_units(c, dial.home) for c, dial in zip(self.controls, self.dials, strict=True)]
+        """How many units the baseline lies above the machine's home marks, shape (n_controls,).
+
+        0 for length and width: a millimetre is the same on every machine, and their home marks are but habits.
+        """
+        above = np.array(self._start) - [_units(c, dial.home) for c, dial in zip(self.controls, self.dials, strict=True)]
+        return np.where([control in ("length", "width") for control in self.controls], 0.0, above)
 
     def settings(self, values: Mapping[str, float]) -> Settings:
         """The baseline's settings with these values in place of its own."""

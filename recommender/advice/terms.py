@@ -107,7 +107,7 @@ class Terms:
         shifts = _shift_rows(seam, cloth, levers)
         quiet = np.zeros(levers.shape[1] + shifts.shape[1])
         by_machine = np.einsum("m,jl->jml", mine, levers).reshape(len(levers), -1)
-        # A machine that grips harder than others does so from its home mark on, and not only from the baseline.
+        # A machine that grips or feeds harder than others does so from its home marks on, and not only from the baseline.
         base = np.concatenate([base_cloth, here, slopes, quiet, np.outer(mine, runs).ravel(), seam.above_home @ by_machine])
         still = np.zeros((len(levers), len(base) - len(quiet) - by_machine.shape[1]))
         n_before = len(base_cloth) + len(here) + len(slopes)

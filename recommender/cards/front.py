@@ -35,7 +35,7 @@ def _head(paper: Sheet, card: Card, wide: float) -> float:
     y = paper.tell(name, MARGIN, MARGIN, room, size, style="B")
     for words in filter(None, (lost, cloth_laid(card))):
         y = paper.tell(words, MARGIN, y + 0.3, room, 6.8)
-    y = paper.tell(f"{card.stitch.name} · ISO {card.stitch.iso}", MARGIN, y + 1, room, 9.5, style="B")
+    y = paper.tell(f"{card.stitch.name} · ISO 4915: {card.stitch.iso}", MARGIN, y + 1, room, 9.5, style="B")
     paper.say(f"on {printable(card.machine)[0]}", MARGIN, y, room, 8.5, least=6)
     if card.address:
         x = paper.w - MARGIN - SIDE + 1.5

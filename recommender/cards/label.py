@@ -21,7 +21,7 @@ def draw_label(paper: Sheet, card: Card) -> None:
     name, lost = printable(" ".join(card.fabric.name.split()))
     name, size = paper.fitting(name, room, 2, (9, 8, 7, 6, 5.5), style="B")
     y = paper.tell(name, MARGIN, MARGIN, room, size, style="B")
-    stitch = f"{card.stitch.name} · ISO {card.stitch.iso}"
+    stitch = f"{card.stitch.name} · ISO 4915: {card.stitch.iso}"
     for words in filter(None, (lost, stitch, f"on {printable(card.machine)[0]}", printable(card.standing)[0])):
         paper.say(words, MARGIN, y, room, 5.8, style="B" if words == stitch else "", least=4)
         y += 2.5

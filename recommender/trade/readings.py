@@ -44,6 +44,16 @@ READINGS: Mapping[str, Reading] = MappingProxyType(
 )
 """The readings in the order in which a swatch is looked over."""
 
+INTENDED: Mapping[str, str] = MappingProxyType(
+    {
+        "rolled": "Here the edge is meant to roll in, with a looper thread wrapped round it.",
+        "flatlock": "Here the needle thread is meant to lie loose, so that the seam pulls open flat.",
+        "two-thread": "Here no upper looper thread runs: the needle thread goes over the edge in its stead.",
+        "gathering": "Here the edge is meant to gather.",
+    }
+)
+"""By family of stitches, what would be a fault in others and is none here (common practice, no source)."""
+
 FLAGS: Mapping[str, str] = MappingProxyType(
     {
         "skipped_stitches": "stitches were skipped",

@@ -66,7 +66,16 @@ def test_a6_has_a_front_and_a_back_and_a_label_one_side(proposed: Proposed) -> N
 def test_the_front_tells_what_to_set_and_the_back_how_to_prepare(sewn: Sewn) -> None:
     card = sewn(note="keep the tails long")
     front, back = map(text_of, pages(card))
-    for words in ("rib jersey", "four-thread overlock · ISO 514", "on bench", card.standing, "6.5", "1.5", "keep the tails long", FIRST):
+    for words in (
+        "rib jersey",
+        "four-thread overlock · ISO 4915: 514",
+        "on bench",
+        card.standing,
+        "6.5",
+        "1.5",
+        "keep the tails long",
+        FIRST,
+    ):
         assert words in front
     for words in ("left needle", "right needle", "upper looper", "lower looper", "The needle line", "27 tex polyester, spun"):
         assert words in front

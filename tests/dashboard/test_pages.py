@@ -99,7 +99,7 @@ def test_ounces_are_understood(app, studio):
         ("cloth.weight", "5 g/m2", "15 to 1000"),
         ("cloth.name", "   ", "fabric name"),
         ("cloth.name", "a\x07b", "fabric name"),
-        ("needle.size", "40", "without a unit"),
+        ("needle.size", "80/2", "without a unit"),
         ("looper.size", "tex -3", "thread size"),
     ],
 )

@@ -112,7 +112,7 @@ def test_the_list_stands_in_the_order_that_spares_work_and_says_what_to_change(p
     shown = words(page())
     heads = [part.split("</h3>")[0] for part in shown.split("<h3 class='setup'>")[1:]]
     assert heads == ["three-thread overlock wide on bench", "four-thread overlock on bench"]
-    assert "The machine stands like this already." in shown
+    assert "Needles, threads and parts stay as they are." in shown
     assert "<li>Put the right needle in.</li><li>Thread the right needle with 27 tex polyester, spun.</li>" in shown
     assert "Hold the needle by its shank" in shown
     assert "It &lt;i&gt;tells&lt;/i&gt; most." in shown

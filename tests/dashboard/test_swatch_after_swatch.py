@@ -52,7 +52,7 @@ def test_the_hours_of_a_needle_are_asked_anew_for_each_swatch_and_its_size_is_ke
     app.number_input(key="needle_hours").set_value(0.0)
     app.selectbox(key="needle_size").set_value(90)
     press(app, "Save: it passes")
-    press(app, "Sew it again with these settings")
+    press(app, "Sew the next as this one passed")
     press(app, "It passes")
     assert app.number_input(key="needle_hours").value is None
     press(app, "Save: it passes")
