@@ -175,8 +175,9 @@ def _do(trial: Trial, deed: Callable[[str, str], object], words: str) -> None:
         state[f"done.{trial.id}"] = (False, str(error))
         return
     state[f"done.{trial.id}"] = (True, words)
-    for key in [key for key in state if str(key).startswith(("mend.", "deed.")) and trial.id in str(key)]:
+    for key in [key for key in state if str(key).startswith("mend.") and trial.id in str(key)]:
         del state[key]
+    state[f"deed.{trial.id}"] = None  # set and not taken away: the browser would go on showing what it was
 
 
 def _value(trial: Trial, column: str) -> Any:

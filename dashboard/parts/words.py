@@ -26,10 +26,11 @@ def plain(text: object) -> str:
 def signed(value: float) -> str:
     """A difference with its sign, to two places.
 
-    >>> signed(0.5), signed(-0.125), signed(0)
-    ('+0.50', '-0.12', '+0.00')
+    >>> signed(0.5), signed(-0.125), signed(-0.001)
+    ('+0.50', '-0.12', '0')
     """
-    return f"{value:+.2f}"
+    near = round(value, 2)
+    return f"{near:+.2f}" if near else "0"
 
 
 def adding_up(amounts: Sequence[float], total: float) -> list[float]:

@@ -26,6 +26,7 @@ def test_a_correction_is_logged_with_its_reason_and_the_trace_shows_what_it_was_
     app.text_input(key="who").set_value("Ada")
     press(app, "Log the correction")
     assert app.success[0].value == "Corrected\\."
+    assert app.session_state[f"deed.{trial.id}"] is None, "the next touch of Correct brings the form"
     [now] = studio.trials()
     assert (now.passed, dict(now.readings), now.fabric.gsm, now.note, now.when) == (True, {"edge_lie": -0.5}, 240, NAME, trial.when)
     assert "<b>Corrected</b> by Ada: read from the wrong side" in words(app)

@@ -7,6 +7,7 @@ import pytest
 from recommender import Dial, Machine
 from recommender.advice.moves import Move
 from recommender.trade.preparation import preparation
+from recommender.trade.readings import INTENDED
 from recommender.trade.stitch import stitch
 
 from .test_pages import carried, healthy, press, words
@@ -36,6 +37,31 @@ def test_moves_carry_the_caution_of_the_dials_and_of_the_knife_where_it_moves(ap
     shown = words(app)
     assert shown.index("class='moves'") < shown.index("<b>Caution, dials:</b> " + caution(draft.following.stitch, "dials"))
     assert (("<b>Caution, knife:</b> " + caution(draft.following.stitch, "knife")) in shown) is knife
+
+
+@pytest.mark.parametrize(("name", "told"), [("rolled hem", True), ("three-thread flatlock wide", True), ("four-thread overlock", False)])
+def test_what_a_stitch_is_meant_to_look_like_is_said_before_its_faults_are_touched(app, studio, name, told):
+    carried(app, studio)
+    draft = app.session_state["draft"]
+    draft.proposal = replace(draft.proposal, stitch=name)
+    press(app, "It fails")
+    meant = INTENDED.get(stitch(name).family)
+    assert bool(meant and meant in words(app)) is told
+    assert ("That is the middle drawing" in words(app)) is told
+
+
+def test_after_a_pass_the_first_button_goes_on_with_what_passed(app, studio):
+    carried(app, studio)
+    app.number_input(key="set.differential").set_value(1.7)
+    press(app, "It passes")
+    press(app, "Save: it passes")
+    draft = app.session_state["draft"]
+    draft.following = replace(
+        draft.following, settings=draft.following.settings.having({"differential": 1.5}), moves=(Move("differential", 1.7, 1.5),)
+    )
+    healthy(app.run())
+    press(app, "Sew the next as this one passed")
+    assert app.number_input(key="set.differential").value == 1.7
 
 
 def test_without_a_move_there_is_no_caution(app, studio):
