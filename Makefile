@@ -31,7 +31,7 @@ check: .make/setup  ## linters, types and floors
 	$(BIN)/lint-imports --no-logo
 
 test: check services  ## the whole test run: checks, doctests, README, unit, browser and database tests
-	$(BIN)/pytest --numprocesses 4 --dist loadfile
+	$(BIN)/pytest --numprocesses auto --maxprocesses 4 --dist loadfile
 
 slow: .make/setup  ## statistical claims by simulation, minutes long
 	$(BIN)/pytest -m slow

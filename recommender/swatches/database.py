@@ -1,6 +1,8 @@
 """Where a log lives: the address, the connection, and every trouble with them as a sentence."""
 
 import os
+import sqlite3
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -89,7 +91,9 @@ def connected(url: URL, wait: float) -> Engine:
     @event.listens_for(engine, "connect")
     def _prepare(connection: Any, _record: object) -> None:
         connection.isolation_level = None  # else the driver opens transactions itself, too late for a read that leads to a write
-        for pragma in (f"busy_timeout={round(wait * 1000)}", "journal_mode=WAL", "synchronous=FULL", "trusted_schema=OFF"):
+        connection.execute(f"PRAGMA busy_timeout={round(wait * 1000)}")
+        _write_ahead(connection, wait)
+        for pragma in ("synchronous=FULL", "trusted_schema=OFF"):
             connection.execute(f"PRAGMA {pragma}")
 
     @event.listens_for(engine, "begin")
@@ -97,6 +101,20 @@ def connected(url: URL, wait: float) -> Engine:
         connection.exec_driver_sql("BEGIN IMMEDIATE" if connection.get_execution_options().get("writes") else "BEGIN")
 
     return engine
+
+
+def _write_ahead(connection: Any, wait: float) -> None:
+    """Keep the log in WAL mode. Where several make a new one at once, SQLite refuses instead of waiting for its busy timeout."""
+    end = time.monotonic() + wait
+    while True:
+        try:
+            connection.execute("PRAGMA journal_mode=WAL")
+        except sqlite3.OperationalError as error:
+            if "is locked" not in str(error) or time.monotonic() >= end:
+                raise
+            time.sleep(0.02)
+        else:
+            return
 
 
 def _server(url: URL, wait: float) -> Engine:

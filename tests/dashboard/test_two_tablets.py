@@ -34,6 +34,7 @@ def test_an_open_card_stays_open_while_another_tablet_saves_and_the_page_follows
     expect(card).to_be_visible()
     page.keyboard.press("Escape")
     expect(card).to_have_count(0)
+    page.wait_for_timeout(1000 * (EVERY + 1))  # a list that is open does not follow
     page.get_by_role("combobox", name="Start from").click()
     expect(page.get_by_role("option", name="denim (your log)")).to_be_visible()
 
