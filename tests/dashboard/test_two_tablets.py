@@ -34,9 +34,14 @@ def test_an_open_card_stays_open_while_another_tablet_saves_and_the_page_follows
     expect(card).to_be_visible()
     page.keyboard.press("Escape")
     expect(card).to_have_count(0)
-    page.wait_for_timeout(1000 * (EVERY + 1))  # a list that is open does not follow
-    page.get_by_role("combobox", name="Start from").click()
-    expect(page.get_by_role("option", name="denim (your log)")).to_be_visible()
+    option = page.get_by_role("option", name="denim (your log)")
+    for _ in range(5):  # a list that was opened before the page followed is closed again, or is the old one
+        page.get_by_role("combobox", name="Start from").click()
+        page.wait_for_timeout(1000)
+        if option.count():
+            break
+        page.keyboard.press("Escape")
+    expect(option).to_be_visible()
 
 
 def test_two_tablets_that_rate_one_strip_at_once_lose_nothing(visit, studio):
