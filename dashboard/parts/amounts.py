@@ -49,9 +49,12 @@ def read(key: str, name: str, rule: Rule) -> float | None:
     typed = (st.session_state.get(key) or "").strip()
     text, value = st.session_state.get(f"{key}.behind", (None, None))
     if typed != text:
-        # "80/2" alone is one thread to one sewer and another to the next, whatever the label counts in: that is asked about.
-        bare = name != "thread" or "/" not in typed
-        value = None if not typed else quantity(name).typed(typed, unit(name)) if bare else quantity(name).read(typed)
+        if not typed:
+            value = None
+        elif name == "thread" and "/" in typed:  # "80/2" alone is one thread to one sewer and another to the next: it is asked about
+            value = quantity(name).read(typed)
+        else:
+            value = quantity(name).typed(typed, unit(name))
         st.session_state[f"{key}.behind"] = (typed, value)
     return None if value is None else quantity(name).within(value, rule, unit(name))
 

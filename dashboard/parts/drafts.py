@@ -9,7 +9,6 @@ import streamlit as st
 from recommender import Settings, Studio
 from recommender.advice.proposal import Proposal
 from recommender.errors import OveredgeError
-from recommender.swatches.pending import Pending
 from recommender.swatches.pictures import photo
 from recommender.swatches.trace import is_withdrawn, last_state
 from recommender.swatches.trial import Trial, new_id
@@ -75,16 +74,15 @@ def put_away() -> None:
     st.session_state.pop("draft", None)
 
 
-def take(proposal: Proposal, planned: Pending | None = None, again: Trial | None = None) -> None:
-    """Begin to rate a swatch sewn with a proposal, or with the settings of a planned or an earlier swatch of the same seam."""
-    other = planned if again is None else again
-    settings = proposal.leading if other is None else other.settings
+def take(proposal: Proposal, settings: Settings | None = None, pending: str | None = None) -> None:
+    """Begin to rate a swatch sewn with a proposal, or with other settings of the same seam; `pending` is its id if it was planned."""
+    settings = proposal.leading if settings is None else settings
     for control, value in settings.controls().items():
         st.session_state[f"set.{control}"] = value
     st.session_state["set.foot_pressure"] = settings.foot_pressure
     of_one_swatch: dict[str, Any] = {"flags": [], "note": "", "seam_change": None, "needle_hours": None}
     st.session_state.update(of_one_swatch)
-    st.session_state["draft"] = Draft(proposal, pending=None if planned is None else planned.id)
+    st.session_state["draft"] = Draft(proposal, pending=pending)
 
 
 def rate(draft: Draft, passed: bool) -> None:

@@ -45,7 +45,7 @@ def show_result(draft: Draft, studio: Studio) -> None:
 def _go_on(following: Proposal, passed: Trial | None) -> None:
     """The next swatch: as the one that passed, or with what is to be moved."""
     if passed is not None:
-        st.button("Sew the next as this one passed", type="primary", width="stretch", on_click=take, args=(following, None, passed))
+        st.button("Sew the next as this one passed", type="primary", width="stretch", on_click=take, args=(following, passed.settings))
     if following.moves or passed is None:
         words = "Moved: rate the next swatch" if following.moves else "Sew it again with these settings"
         style: Literal["primary", "secondary"] = "primary" if passed is None else "secondary"

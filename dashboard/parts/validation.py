@@ -1,6 +1,6 @@
 """The report of the batch check: every rule of every column, how it fared, and the swatches that break one."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
@@ -30,8 +30,8 @@ class Checked:
 
     report: "ValidationReport"
     """The verdict."""
-    trials: tuple[Trial, ...]
-    """The swatches that were looked at, in the report's order."""
+    trials: Mapping[str, Trial]
+    """The swatches that were looked at, by id."""
     version: int
     """The log's version before it began."""
     at: datetime

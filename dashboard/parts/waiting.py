@@ -98,7 +98,7 @@ def _show_one(studio: Studio, number: int, one: Pending, stop: Stop) -> None:
 def _rate(studio: Studio, one: Pending) -> None:
     proposal = asked(lambda: studio.propose(**asking(one)))
     if proposal is not None:
-        take(proposal, one)
+        take(proposal, one.settings, one.id)
         st.switch_page("app_pages/rate_a_swatch.py")
 
 

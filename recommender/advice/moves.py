@@ -57,12 +57,10 @@ def best_settings(outlook: Outlook, seam: Seam, last: Settings | None, failed: S
     failed
         Settings of its failed swatches.
     """
-    stood = None if last is None else seam.amounts(last)
-    amounts = best_amounts(outlook, seam, stood, seam.amounts_of(failed))
-    is_moved = np.ones(len(amounts), dtype=bool) if stood is None else amounts != stood
-    chosen = {c: scale.values[scale.nearest(amounts[j])] for j, (c, scale) in enumerate(zip(seam.controls, scales(seam), strict=True))}
-    moved = {control: float(value) for (control, value), moves in zip(chosen.items(), is_moved, strict=True) if moves}
-    return (seam.baseline.settings if last is None else seam.kept(last)).having(moved)
+    start = seam.baseline.settings if last is None else seam.kept(last)
+    amounts = best_amounts(outlook, seam, None if last is None else seam.amounts(last), seam.amounts_of(failed))
+    chosen = zip(seam.controls, scales(seam), amounts.tolist(), seam.amounts(start).tolist(), strict=True)
+    return start.having({control: scale.setting(amount) for control, scale, amount, stood in chosen if amount != stood})
 
 
 def best_amounts(outlook: Outlook, seam: Seam, start: Array | None, failed: Array) -> Array:

@@ -69,4 +69,4 @@ def _tried(outlook: Outlook, seam: Seam, last: Settings, moved: Array, others: I
 def _set(seam: Seam, proposed: Settings, amounts: Array, free: Array) -> Settings:
     """The proposed settings with the free controls at the steps of their amounts."""
     steps = zip(seam.controls, scales(seam), amounts, free, strict=True)
-    return proposed.having({name: float(scale.values[scale.nearest(np.array([at]))[0]]) for name, scale, at, is_free in steps if is_free})
+    return proposed.having({name: scale.setting(at) for name, scale, at, is_free in steps if is_free})

@@ -40,6 +40,10 @@ class Scale:
         """Places of the settings nearest to some amounts."""
         return np.asarray(np.abs(self.amounts[:, None] - amounts.ravel()).argmin(axis=0).reshape(amounts.shape))
 
+    def setting(self, amount: float) -> float:
+        """The setting nearest to an amount."""
+        return float(self.values[self.nearest(np.asarray(amount))])
+
 
 @dataclass(frozen=True, slots=True)
 class Quadratic:

@@ -128,7 +128,7 @@ def translate(model: Model, seam: Seam, given: Settings, there: Seam) -> Transla
     outlook = _difference(model, seam, given, there, start)
     scale = tuple(Scale(one.values, one.amounts - offset) for one, offset in zip(scales(there), offsets, strict=True))
     moved = _equal(outlook, MARKS_APART * reach(there), scale)
-    values = [float(one.values[one.nearest(by[None])[0]]) for one, by in zip(scale, moved, strict=True)]
+    values = [one.setting(by) for one, by in zip(scale, moved, strict=True)]
     plain, settings = _on_steps(there, start), start.having(dict(zip(there.controls, values, strict=True)))
     return Translation(
         fabric=seam.fabric,

@@ -5,7 +5,7 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import fields
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated, Any
 
 import typer
 
@@ -14,9 +14,6 @@ from recommender.cli.show import print_json, print_table
 from recommender.errors import FileFault, InvalidValue
 from recommender.trade.machine import Dial, Machine
 from recommender.trade.names import unknown
-
-if TYPE_CHECKING:
-    from recommender.studio import Studio
 
 app = typer.Typer(no_args_is_help=True, help="Add, list and show machines.", epilog="Example: overedge machine add bench --generic")
 _DIALS = ("differential", "length", "width", "foot_pressure")
@@ -44,9 +41,10 @@ def add(
     machine = Machine.generic(name) if profile is None else read_profile(name, profile)
     from recommender.advice.watching.profile import consequences
     from recommender.studio import Studio
+    from recommender.studio.entered import machine_of
 
     with Studio.open(studio) as opened:
-        former = _former(opened, name) if replace else None
+        former = machine_of(opened.machines, name) if replace else None
         opened.add_machine(machine, new=not replace, former=former)
         told = consequences(former, machine, opened.trials(machine=name)) if former is not None else ()
     if as_json:
@@ -55,12 +53,6 @@ def add(
     typer.echo(f"Described {machine.name} anew." if replace else f"Added {machine.name}.")
     for sentence in told:
         typer.echo(f"  {sentence}")
-
-
-def _former(studio: "Studio", name: str) -> Machine:
-    if name not in studio.machines:
-        raise unknown("machine", name, studio.machines)
-    return studio.machines[name]
 
 
 @app.command("list", epilog="Example: overedge machine list --json")
@@ -86,12 +78,10 @@ def show(
 ) -> None:
     """Show a machine's dials and parts; what --json prints can be given to `machine add --profile`."""
     from recommender.studio import Studio
+    from recommender.studio.entered import machine_of
 
     with Studio.open(studio) as opened:
-        machines = opened.machines
-    if name not in machines:
-        raise unknown("machine", name, machines)
-    machine = machines[name]
+        machine = machine_of(opened.machines, name)
     if as_json:
         print_json(machine)
         return

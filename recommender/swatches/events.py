@@ -14,11 +14,18 @@ from recommender.swatches.profile import machine_of, profile_text
 from recommender.swatches.rows import built, row_of, sewn_of, sewn_row
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine
+from recommender.trade.rules import Rule, rules_of
 
 _FLAGS = tuple(name for name, column in COLUMNS.items() if column.rule.kind == "flag")
 TRIAL_KINDS = ("recorded", "corrected")
 """Kinds of events that hold a trial."""
 _KEPT = tuple(name for name in COLUMNS if name != "id")
+_WHY = {
+    True: Rule(kind="text", low=1, high=500, help="Why it no longer counts."),
+    False: Rule(kind="text", low=0, high=500, help="Why it is corrected."),
+}
+"""The rule of a reason, by whether there has to be one."""
+_BY = rules_of(Trial)["who"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,6 +56,18 @@ class Event:
     """The reason, where one was given."""
     by: str = ""
     """Who corrected or withdrew it, where that was said."""
+
+
+def why_and_by(why: object, by: object, *, needed: bool = True) -> tuple[str, str]:
+    """The reason for taking something back or correcting it, and who gives it, without blanks about them.
+
+    Raises
+    ------
+    InvalidValue
+        If one of them breaks its rule, or a reason that is `needed` is not given.
+    """
+    reason, hand = (text.strip() if isinstance(text, str) else text for text in (why, by))
+    return _WHY[needed].check("why", reason), _BY.check("by", hand)
 
 
 def event_of(stored: Mapping[str, Any]) -> Event:

@@ -27,6 +27,7 @@ from recommender.swatches.events import (
     photo_values,
     planned_values,
     trial_values,
+    why_and_by,
     withdrawal_values,
 )
 from recommender.swatches.pending import REASON_RULE, Pending
@@ -49,14 +50,8 @@ from recommender.swatches.standing import Standing
 from recommender.swatches.tables import events, photos
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine
-from recommender.trade.rules import Rule, rules_of
 
 T = TypeVar("T")
-
-WHY_RULE = Rule(kind="text", low=1, high=500, help="Why it no longer counts.")
-"""The rule of the reason for a withdrawal."""
-_REASON = replace(WHY_RULE, low=0, help="Why it is corrected.")
-_BY = rules_of(Trial)["who"]
 
 
 class Store:
@@ -216,7 +211,7 @@ class Store:
         InvalidValue
             If the change gives the trial another id, or the reason or who gives it breaks its rule.
         """
-        reason, hand = _why_and_by(why, by, _REASON)
+        reason, hand = why_and_by(why, by, needed=False)
 
         def write(connection: Connection) -> Trial:
             deeds = deeds_on(connection, trial_id)
@@ -241,7 +236,7 @@ class Store:
         InvalidValue
             If no reason is given, who gives it breaks its rule, or it was withdrawn before.
         """
-        reason, hand = _why_and_by(why, by)
+        reason, hand = why_and_by(why, by)
 
         def write(connection: Connection) -> None:
             last = deeds_on(connection, trial_id)[-1]
@@ -304,7 +299,7 @@ class Store:
         InvalidValue
             If no reason is given, who gives it breaks its rule, or it was withdrawn before.
         """
-        reason, hand = _why_and_by(why, by)
+        reason, hand = why_and_by(why, by)
 
         def write(connection: Connection) -> None:
             check_care_stands(connection, number)
@@ -393,9 +388,3 @@ class Store:
     def _check_open(self) -> None:
         if not self._is_open:
             raise StudioError(f"studio {self.where}: it was closed, expected an open one; open it again")
-
-
-def _why_and_by(why: object, by: object, rule: Rule = WHY_RULE) -> tuple[str, str]:
-    """The reason for taking something back or correcting it, and who gives it."""
-    given = [text.strip() if isinstance(text, str) else text for text in (why, by)]
-    return rule.check("why", given[0]), _BY.check("by", given[1])
