@@ -21,18 +21,11 @@ PARTS: Mapping[str, tuple[str, str, str]] = {
 """By part: what is asked, and what is said where it is there and where not."""
 
 
-def dials(machine: Machine) -> dict[str, Dial]:
-    """Every dial of a machine by the name of its control."""
-    tensions = {f"tension: {position}": dial for position, dial in machine.tension.items()}
-    rest = {"differential": machine.differential, "length": machine.length, "width": machine.width}
-    return tensions | rest | ({"foot pressure": machine.foot_pressure} if machine.foot_pressure is not None else {})
-
-
 def drawn_profile(machine: Machine) -> str:
     """The whole profile, as HTML."""
     rows = (
         f"<div class='row'><div class='control'>{escape(spoken(control))}<b>{number(dial.home)}</b></div>{dial_scale(control, dial)}</div>"
-        for control, dial in dials(machine).items()
+        for control, dial in machine.dials.items()
     )
     parts = "".join(f"<li>{escape(there if getattr(machine, part) else not_there)}</li>" for part, (_, there, not_there) in PARTS.items())
     return f"{_KEY}{''.join(rows)}<ul class='parts'>{parts}</ul>"

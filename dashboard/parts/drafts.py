@@ -79,7 +79,7 @@ def take(proposal: Proposal, settings: Settings | None = None, pending: str | No
     settings = proposal.leading if settings is None else settings
     for control, value in settings.controls().items():
         st.session_state[f"set.{control}"] = value
-    st.session_state["set.foot_pressure"] = settings.foot_pressure
+    st.session_state["set.foot pressure"] = settings.foot_pressure
     of_one_swatch: dict[str, Any] = {"flags": [], "note": "", "seam_change": None, "needle_hours": None}
     st.session_state.update(of_one_swatch)
     st.session_state["draft"] = Draft(proposal, pending=pending)
@@ -102,7 +102,7 @@ def settings(draft: Draft) -> Settings:
     """The settings as the form says they were sewn."""
     names = draft.proposal.settings.controls()
     sewn = draft.proposal.settings.having({name: st.session_state[f"set.{name}"] for name in names})
-    return replace(sewn, foot_pressure=st.session_state.get("set.foot_pressure"))
+    return replace(sewn, foot_pressure=st.session_state.get("set.foot pressure"))
 
 
 def save(draft: Draft, studio: Studio) -> None:

@@ -52,9 +52,8 @@ def rate_swatch(draft: Draft, studio: Studio) -> None:
 def _settings(draft: Draft, machine: Machine) -> None:
     """Every control as it stood for this swatch."""
     st.header("Sewn with", anchor=False)
-    controls = draft.proposal.settings.controls()
-    keys: dict[str, tuple[str, Dial | None]] = {control: (f"set.{control}", machine.dial(control)) for control in controls}
-    keys["foot pressure"] = ("set.foot_pressure", machine.foot_pressure)
+    controls, dials = (*draft.proposal.settings.controls(), "foot pressure"), machine.dials
+    keys = {control: (f"set.{control}", dials.get(control)) for control in controls}
     for control, (key, dial) in keys.items():
         _hold(draft, control, key, dial)
     with st.container(key="settings", horizontal=True):

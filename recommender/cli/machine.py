@@ -85,9 +85,7 @@ def show(
     if as_json:
         print_json(machine)
         return
-    dials = {f"tension: {position}": dial for position, dial in machine.tension.items()}
-    dials |= {title.replace("_", " "): dial for title in _DIALS if (dial := getattr(machine, title)) is not None}
-    rows = [[title, *(f"{value:g}" for value in (dial.low, dial.high, dial.step, dial.home))] for title, dial in dials.items()]
+    rows = [[control, *(f"{value:g}" for value in (dial.low, dial.high, dial.step, dial.home))] for control, dial in machine.dials.items()]
     print_table(["control", "from", "to", "step", "home"], rows)
     typer.echo("\n".join(f"{part.replace('_', ' ')}: {'yes' if getattr(machine, part) else 'no'}" for part in _PARTS))
 

@@ -126,26 +126,15 @@ def thread_faults(name: str, given: Mapping[str, object]) -> dict[str, str]:
 def machine_faults(trial: Trial, machine: Machine) -> tuple[str, ...]:
     """What the machine cannot do of what the trial says was sewn on it."""
     lacking = [f"stitch: the {trial.stitch} needs {part}, which {machine.name!r} has not" for part in stitch(trial.stitch).lacking(machine)]
-    there = {name: value for name, value in trial.settings.controls().items() if _has(machine, name)}
+    dials, numbers = machine.dials, trial.settings.numbers()
     beyond = [
-        f"{name}: got {value:g}, but on {machine.name!r} it goes from {machine.dial(name).low:g} to {machine.dial(name).high:g}"
-        for name, value in there.items()
-        if not machine.dial(name).holds(value)
+        f"{control}: got {value:g}, but on {machine.name!r} it goes from {dials[control].low:g} to {dials[control].high:g}"
+        for control, value in numbers.items()
+        if control in dials and not dials[control].holds(value)
     ]
-    return (*lacking, *beyond, *_pressure_faults(trial.settings.foot_pressure, machine))
-
-
-def _pressure_faults(pressure: float | None, machine: Machine) -> tuple[str, ...]:
-    dial = machine.foot_pressure
-    if pressure is None or (dial is not None and dial.holds(pressure)):
-        return ()
-    if dial is None:
-        return (f"foot pressure: got {pressure:g}, but {machine.name!r} has no such dial; leave it out",)
-    return (f"foot pressure: got {pressure:g}, but on {machine.name!r} it goes from {dial.low:g} to {dial.high:g}",)
-
-
-def _has(machine: Machine, control: str) -> bool:
-    return not control.startswith("tension: ") or control.removeprefix("tension: ") in machine.tension
+    if (pressure := trial.settings.foot_pressure) is not None and "foot pressure" not in dials:
+        beyond.append(f"foot pressure: got {pressure:g}, but {machine.name!r} has no such dial; leave it out")
+    return (*lacking, *beyond)
 
 
 def is_ahead(when: datetime) -> bool:

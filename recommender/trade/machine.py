@@ -14,8 +14,8 @@ from recommender.trade.thread import POSITIONS
 
 _MOST_TICKS = 40
 """Steps of a dial that are drawn one by one."""
-_PLAIN_DIALS = ("differential", "length", "width")
-"""What can be set on every machine, besides its tensions."""
+_PLAIN_DIALS = ("differential", "length", "width", "foot pressure")
+"""What can be set besides the tensions."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,8 +144,15 @@ class Machine:
         """The profile taken where nothing else is known: dials 0-9, home mark 4, differential 0.7-2.0."""
         return cls(name=name)
 
+    @property
+    def dials(self) -> dict[str, Dial]:
+        """The scale of every control that this machine has, by its name in `Settings.numbers()`."""
+        rest = {control: getattr(self, control.replace(" ", "_")) for control in _PLAIN_DIALS}
+        scales = {f"tension: {position}": dial for position, dial in self.tension.items()} | rest
+        return {control: dial for control, dial in scales.items() if dial is not None}
+
     def dial(self, control: str) -> Dial:
-        """The scale of a control, by its name in `Settings.controls()`.
+        """One of `dials`, found without making them all.
 
         Raises
         ------
@@ -155,10 +162,9 @@ class Machine:
         if control.startswith("tension: "):
             dial = self.tension.get(control.removeprefix("tension: "))
         else:
-            dial = getattr(self, control) if control in _PLAIN_DIALS else None
+            dial = getattr(self, control.replace(" ", "_")) if control in _PLAIN_DIALS else None
         if dial is None:
-            known = (*(f"tension: {position}" for position in self.tension), *_PLAIN_DIALS)
-            raise UnknownName(f"control: {self.name!r} has no {control!r}, expected one of: {', '.join(known)}")
+            raise UnknownName(f"control: {self.name!r} has no {control!r}, expected one of: {', '.join(self.dials)}")
         return dial
 
 

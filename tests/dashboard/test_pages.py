@@ -184,8 +184,8 @@ def test_settings_as_sewn_are_what_is_logged(app, studio):
 def test_foot_pressure_is_asked_where_the_machine_has_it(app, studio):
     studio.add_machine(Machine(name="bench", foot_pressure=Dial(0, 6, 0.5, 3)))
     carried(app, studio)
-    assert app.number_input(key="set.foot_pressure").value == 3
-    app.number_input(key="set.foot_pressure").set_value(1.5)
+    assert app.number_input(key="set.foot pressure").value == 3
+    app.number_input(key="set.foot pressure").set_value(1.5)
     press(app, "It passes")
     press(app, "Save: it passes")
     assert studio.trials()[0].settings.foot_pressure == 1.5

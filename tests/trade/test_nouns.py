@@ -74,6 +74,16 @@ def test_names_that_do_not_exist_are_refused():
             make()
 
 
+def test_a_machine_has_a_dial_for_every_number_of_its_settings():
+    bench = Machine.generic("bench")
+    pressed = replace(bench, foot_pressure=Dial(0, 6, 0.5, 3))
+    assert set(PLAIN.controls()) <= set(bench.dials)
+    assert list(pressed.dials) == [*bench.dials, "foot pressure"]
+    assert all(pressed.dial(control) is dial for control, dial in pressed.dials.items())
+    with pytest.raises(UnknownName, match="has no 'foot pressure'"):
+        bench.dial("foot pressure")
+
+
 def test_controls_can_be_moved_one_by_one():
     moved = PLAIN.having({"tension: lower looper": 6, "width": 5})
     assert moved.controls() == PLAIN.controls() | {"tension: lower looper": 6, "width": 5}

@@ -42,10 +42,10 @@ def _lost(before: Machine, after: Machine, trials: Sequence[Trial]) -> Iterator[
 def _read_anew(before: Machine, after: Machine, trials: Sequence[Trial]) -> Iterator[str]:
     """Controls whose home mark moves."""
     sewn = Counter(control for trial in trials for control in trial.settings.numbers())
-    for control, number in sewn.items():
-        marks = [_home(machine, control) for machine in (before, after)]
-        old, new = marks
-        if old is not None and new is not None and old != new:
+    dials = after.dials
+    for control, dial in before.dials.items():
+        old, new, number = dial.home, dials[control].home if control in dials else dial.home, sewn[control]
+        if number and old != new:
             way = "lower" if new > old else "higher"
             yield (
                 f"The home mark of the {spoken(control)} would go from {old:g} to {new:g}: {counted(number, 'swatch')} would be read "
@@ -70,10 +70,3 @@ def _beyond(before: Machine, after: Machine, trials: Sequence[Trial]) -> Iterato
             if number > 1
             else "1 swatch stands beyond the new dials: it would still count, but could not be imported elsewhere."
         )
-
-
-def _home(machine: Machine, control: str) -> float | None:
-    if control == "foot pressure":
-        return None if machine.foot_pressure is None else machine.foot_pressure.home
-    position = control.removeprefix("tension: ")
-    return machine.dial(control).home if position == control or position in machine.tension else None
