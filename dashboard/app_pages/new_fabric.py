@@ -23,7 +23,7 @@ if not desk.machines:
     st.stop()
 follow_link(desk)
 
-top, bottom = st.container(key="split_top"), st.container(key="split_bottom")
+top, bottom = st.container(key="split_beside"), st.container(key="split_bottom")
 st.page_link("app_pages/machines.py", label="Add or change a machine")  # there even where a machine cannot sew the stitch
 
 with top:

@@ -1,8 +1,10 @@
 """What moves the readings most in this studio's log, and what the log says of each control."""
 
 import streamlit as st
-from parts.effects import choose_effect, show_effect
+from parts.effects import choose_control, choose_reading, show_effect
 from parts.importance import show_importance
+from parts.machines import choose_machine
+from parts.pulls import show_pulls
 from parts.score import show_score
 from parts.studio import say_if_invented, studio
 
@@ -23,7 +25,13 @@ if not logged:
 
 st.caption(f"From {counted(logged, 'logged swatch')}.")
 show_importance(desk)
+st.header("What one step of each dial does", anchor=False)
+left, right = st.columns(2)
+with left:
+    reading = choose_reading()
+with right:
+    machine = choose_machine(desk)
+show_pulls(desk, machine, reading)
 st.header("What one control does", anchor=False)
-reading, control = choose_effect()
-show_effect(desk, reading, control)
+show_effect(desk, reading, choose_control())
 show_score(desk)

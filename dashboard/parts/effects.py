@@ -1,4 +1,4 @@
-"""How each reading follows each control."""
+"""How each reading follows each control: what one step of every dial does, and the curve of one control."""
 
 import streamlit as st
 
@@ -23,15 +23,17 @@ _AXIS = {"differential": "in percent", "length": "in percent", "width": "on the 
 """How the distance from the baseline is counted, where not in numbers of the dial."""
 
 
-def choose_effect() -> tuple[str, str]:
-    """The reading and the control to look at."""
+def choose_reading() -> str:
+    """The reading to look at."""
     st.session_state.setdefault("effect.control", MAIN[st.session_state.setdefault("effect.reading", "edge_lie")])
-    left, right = st.columns(2)
-    with left:
+    return str(
         st.selectbox("Reading", list(READINGS), format_func=_title, key="effect.reading", on_change=_to_main, persist_state="session")
-    with right:
-        st.selectbox("Control", CONTROLS, format_func=spoken, key="effect.control", persist_state="session")
-    return st.session_state["effect.reading"], st.session_state["effect.control"]
+    )
+
+
+def choose_control() -> str:
+    """The control to look at."""
+    return str(st.selectbox("Control", CONTROLS, format_func=spoken, key="effect.control", persist_state="session"))
 
 
 def show_effect(studio: Studio, reading: str, control: str) -> None:

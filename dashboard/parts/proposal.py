@@ -7,12 +7,12 @@ import streamlit as st
 from parts.scale import Range, Verdict, scale, scale_key
 from parts.svg import escape
 from parts.units import beside, reading_of
-from parts.words import chance, listed, plain, signed
+from parts.words import chance, listed, plain
 from recommender.advice.proposal import Proposal
 from recommender.advice.words import spoken
 from recommender.trade.baseline import AppliedRule
 from recommender.trade.machine import Machine
-from recommender.trade.words import percent
+from recommender.trade.words import percent, signed
 
 MOST = 2 / 3
 """How much of a band has to lie in the pass window for a setting to be trusted."""

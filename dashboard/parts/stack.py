@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from itertools import accumulate
 
 from parts.svg import escape
-from parts.words import adding_up, signed
-from recommender.trade.words import number
+from parts.words import adding_up
+from recommender.trade.words import number, signed
 
 PATTERNS = 8
 """Patterns that are told apart; more names than these use them again."""

@@ -8,11 +8,11 @@ import streamlit as st
 from parts.stack import Piece, patterns, stack
 from parts.svg import escape
 from parts.units import MEASURED, turned, unit
-from parts.words import adding_up, signed
+from parts.words import adding_up
 from recommender.advice.proposal import Proposal
 from recommender.advice.why import Term
 from recommender.advice.words import spoken
-from recommender.trade.words import counted, number
+from recommender.trade.words import counted, number, signed
 
 SHOWN = 5
 """Terms shown one by one; those after them are small and stand together."""

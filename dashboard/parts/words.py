@@ -23,16 +23,6 @@ def plain(text: object) -> str:
     return _MARKS.sub(r"\\\1", " ".join(str(text).split()))
 
 
-def signed(value: float) -> str:
-    """A difference with its sign, to two places.
-
-    >>> signed(0.5), signed(-0.125), signed(-0.001)
-    ('+0.50', '-0.12', '0')
-    """
-    near = round(value, 2)
-    return f"{near:+.2f}" if near else "0"
-
-
 def adding_up(amounts: Sequence[float], total: float) -> list[float]:
     """The amounts rounded to two places in such a way that they still add up to the rounded total.
 

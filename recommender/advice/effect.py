@@ -77,7 +77,7 @@ def effect(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine
     telling = [trial for trial in trials if reading in trial.readings and control in trial.settings.controls()][-MOST:]
     levers, points = _points(model, telling, machines, control, k)
     amounts = np.array([point.x for point in points])
-    lever = levers.mean(axis=0) if points else _plain(model, control)
+    lever = levers.mean(axis=0) if points else plain_lever(model, control)
     reach = max(1.0, float(np.abs(amounts).max(initial=0.0)))
     x = np.linspace(-reach, reach, _GRID)
     slope, spread = float(lever @ model.posterior.mean[k]), float(np.sqrt(lever @ model.posterior.cov[k] @ lever))
@@ -125,7 +125,7 @@ def _points(
     return levers, tuple(Point(float(x), float(y), trial.id) for x, y, trial in zip(amounts, parts, trials, strict=True))
 
 
-def _plain(model: Model, control: str) -> Array:
+def plain_lever(model: Model, control: str) -> Array:
     """The lever of an ordinary seam, for a log that has none."""
     lever = control.removeprefix("tension: ")
     row = np.zeros(len(model.terms.columns))

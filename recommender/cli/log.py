@@ -5,12 +5,15 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from recommender.advice.words import spoken
 from recommender.cli.options import JsonOption, StudioOption
 from recommender.cli.show import plain, print_json, print_table
 from recommender.errors import InvalidValue
-from recommender.trade.words import counted, percent
+from recommender.trade.readings import READINGS
+from recommender.trade.words import counted, percent, signed
 
 if TYPE_CHECKING:
+    from recommender.advice.matters import Matters
     from recommender.studio.report import FitReport
 
 _PROPERTIES = "cloth, thread, stitch, machine"
@@ -98,15 +101,28 @@ def check(studio: StudioOption = None, as_json: JsonOption = False) -> None:
         raise typer.Exit(1)
 
 
-def matters(studio: StudioOption = None, as_json: JsonOption = False) -> None:
+def matters(
+    machine: Annotated[str | None, typer.Option(help="Also tell what one step of each of this machine's dials does.")] = None,
+    studio: StudioOption = None,
+    as_json: JsonOption = False,
+) -> None:
     """Tell which controls and which properties of the cloth matter most over the log."""
     from recommender.studio import Studio
 
     with Studio.open(studio) as opened:
-        found = opened.matters()
+        found, pulls = opened.matters(), opened.pulls(machine) if machine is not None else {}
     if as_json:
-        print_json(found)
+        print_json({**plain(found), "pulls": plain(pulls)})
         return
+    _print_matters(found)
+    for reading, ranked in pulls.items():
+        noun = READINGS[reading]
+        typer.echo(f"{noun.title}, one step up on {machine}: below 0 towards {noun.minus!r}, above towards {noun.plus!r}.")
+        rows = [[spoken(p.control), f"{p.step:g}", *(signed(value) for value in (p.mean, p.low, p.high))] for p in ranked]
+        print_table(["control", "step", "moves it by", "from", "to"], rows)
+
+
+def _print_matters(found: "Matters") -> None:
     if not found.trials:
         typer.echo("Nothing can be said yet: no swatch of this log has a reading.")
         return

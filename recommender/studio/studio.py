@@ -1,7 +1,7 @@
 """A studio: one log, its machines and its model; the only place where the three meet."""
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from functools import partial
@@ -15,6 +15,7 @@ from recommender.advice.planning.day import Stop, day
 from recommender.advice.planning.plan import LEARNING, plan
 from recommender.advice.planning.planned import Planned, PlannedSwatch
 from recommender.advice.proposal import Proposal, propose
+from recommender.advice.pull import Pull, pulls
 from recommender.advice.scoring.replay import in_time
 from recommender.advice.scoring.score import Score
 from recommender.advice.scoring.verdict import after
@@ -167,6 +168,17 @@ class Studio(Log):
         """
         with self._follower.now() as known:
             return effect(known.model, known.learned, known.machines, reading, control)
+
+    def pulls(self, machine: str) -> Mapping[str, tuple[Pull, ...]]:
+        """By reading, what one step of each control on a machine does to it, the strongest first.
+
+        Raises
+        ------
+        UnknownName
+            If there is no such machine.
+        """
+        with self._follower.now() as known:
+            return pulls(known.model, known.learned, machine_of(known.machines, machine))
 
     def next(
         self,

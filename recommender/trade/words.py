@@ -35,6 +35,16 @@ def counted(count: int, thing: str, things: str = "") -> str:
     return f"{count} {thing if count == 1 else things or thing + ('es' if thing.endswith('ch') else 's')}"
 
 
+def signed(value: float) -> str:
+    """A difference with its sign, to two places.
+
+    >>> signed(0.5), signed(-0.125), signed(-0.001)
+    ('+0.50', '-0.12', '0')
+    """
+    near = round(value, 2)
+    return f"{near:+.2f}" if near else "0"
+
+
 def percent(share: float) -> str:
     """A share as it is read.
 

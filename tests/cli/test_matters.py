@@ -69,3 +69,14 @@ def test_each_cause_of_a_difference_is_told_with_its_band_and_its_swatches(run: 
     counted = next(term for term in terms if term["trials"] is not None)
     assert counted["low"] < counted["amount"] < counted["high"]
     assert f"{counted['amount']:+.2f} {counted['name']} ({counted['low']:+.2f} to {counted['high']:+.2f}, from " in run(*asked).out
+
+
+def test_one_step_of_each_dial_of_a_machine_is_told_where_it_is_asked_for(run: Run, studio: Path) -> None:
+    sew(studio, together=False)
+    assert run("matters", "--json", "--studio", studio).json["pulls"] == {}
+    pulls = run("matters", "--machine", "bench", "--json", "--studio", studio).json["pulls"]
+    assert pulls["edge_lie"][0]["control"] == "differential"
+    assert pulls["edge_lie"][0]["step"] == 0.1
+    shown = run("matters", "--machine", "bench", "--studio", studio).out
+    assert "How the edge lies, one step up on bench: below 0 towards 'gathered, puckered'" in shown
+    assert "expected one of: bench" in run("matters", "--machine", "nobody", "--studio", studio).err

@@ -6,8 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from recommender import Fabric
+from recommender import Fabric, Machine
 from recommender.advice.causes import REST
+from recommender.trade.machine import Dial
 from tests.dashboard.test_pages import SEAM, healthy, words
 
 LOOPERS = ("tension: upper looper", "tension: lower looper")
@@ -65,3 +66,15 @@ def test_the_axis_of_the_cutting_width_says_that_it_is_the_dials(app, together, 
     drawings = [b64decode(coded).decode() for coded in re.findall(r"data:image/svg\+xml;base64,([\w+/=]+)", words(app))]
     told = [" ".join(re.findall(">([^<]+)<", drawing)) for drawing in drawings]
     assert any("cutting width: how far from the baseline, on the dial, in mm" in rows for rows in told)
+
+
+def test_one_step_of_each_dial_is_told_of_the_chosen_machine_and_reading(app, together):
+    together.add_machine(replace(Machine.generic("other"), width=Dial(4, 7, 0.25, 6)))
+    healthy(app.run())
+    healthy(app.switch_page("app_pages/what_matters.py").run())
+    app.selectbox(key="effect.reading").set_value("edge_wrap")
+    healthy(app.selectbox(key="machine").set_value("other").run())
+    shown = words(app)
+    (pull,) = [pull for pull in together.pulls("other")["edge_wrap"] if pull.control == "width"]
+    assert "cutting width <span class='quiet'>up 0.25</span>" in shown
+    assert f"cutting width up 0.25: {pull.mean:+.2f}, towards edge rolls or tunnels" in shown

@@ -1,0 +1,75 @@
+"""How strongly each control of a machine pulls at each reading: what one step of its dial does, as the log has it."""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+
+import numpy as np
+from scipy.special import ndtri
+
+from recommender.advice.bands import COVERAGE
+from recommender.advice.effect import CONTROLS, plain_lever, seams_of
+from recommender.advice.levers import RATIO
+from recommender.advice.model import Model
+from recommender.learning import Array
+from recommender.swatches.trial import Trial
+from recommender.trade.machine import Dial, Machine
+from recommender.trade.readings import READINGS
+
+LAST = 100
+"""Swatches of the machine whose cloths and stitches count: what it has been sewing of late."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pull:
+    """One control's pull at one reading."""
+
+    control: str
+    """Name of the control."""
+    step: float
+    """One step up on the machine's dial, in its own numbers."""
+    mean: float
+    """Expected change of the reading for that step, from the home mark."""
+    low: float
+    """Lower end of its 80 % band."""
+    high: float
+    """Upper end of its 80 % band."""
+
+
+def pulls(model: Model, trials: Sequence[Trial], machine: Machine) -> Mapping[str, tuple[Pull, ...]]:
+    """Each reading's controls on one machine, the strongest first.
+
+    A lever depends on cloth, thread and stitch: it is the mean over the last `LAST` swatches that were sewn on the machine, and that
+    of an ordinary seam where there is none.
+
+    Parameters
+    ----------
+    trials : swatches that count; those on other machines are passed over
+    """
+    sewn = [trial for trial in trials if trial.machine == machine.name][-LAST:]
+    frames = [(seam, model.terms.frame(seam)) for seam in {id(seam): seam for seam in seams_of(sewn, {machine.name: machine})}.values()]
+    controls = [control for control in CONTROLS if control in machine.dials]
+    steps = []
+    for control in controls:
+        levers = [frame.lever[seam.controls.index(control)] for seam, frame in frames if control in seam.controls]
+        steps.append(_units(control, machine.dial(control)) * (np.mean(levers, axis=0) if levers else plain_lever(model, control)))
+    rows = np.array(steps)
+    mean = model.belief.mean @ rows.T
+    spread = np.sqrt(np.einsum("jp,kpq,jq->kj", rows, model.belief.cov, rows, optimize=True))
+    half = ndtri((1 + COVERAGE) / 2) * spread
+    return MappingProxyType({reading: _ranked(machine, controls, mean[k], half[k]) for k, reading in enumerate(READINGS)})
+
+
+def _units(control: str, dial: Dial) -> float:
+    """One step up from the home mark, in the model's units; from a mark at the top, the step that leads there."""
+    start = min(dial.home, dial.high - dial.step)
+    return math.log((start + dial.step) / start) / math.log(RATIO) if control in ("differential", "length") else dial.step
+
+
+def _ranked(machine: Machine, controls: Sequence[str], mean: Array, half: Array) -> tuple[Pull, ...]:
+    found = (
+        Pull(control, machine.dial(control).step, float(m), float(m - h), float(m + h))
+        for control, m, h in zip(controls, mean, half, strict=True)
+    )
+    return tuple(sorted(found, key=lambda pull: (-abs(pull.mean), pull.control)))
