@@ -18,7 +18,7 @@ from recommender.advice.scoring.ledger import Ledger, following, replayed
 from recommender.advice.scoring.ledger_file import ledger_file
 from recommender.learning.modelfile import save
 from recommender.swatches.importing import import_csv
-from recommender.swatches.profile import machine_of
+from recommender.swatches.profile import profiled
 from recommender.swatches.store import Store
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine
@@ -31,7 +31,7 @@ def demo_log() -> tuple[tuple[Trial, ...], Mapping[str, Machine]]:
     """The trials and the machines of the demo studio."""
     with tempfile.TemporaryDirectory() as folder, Store.open(Path(folder) / "demo.sqlite") as store:
         for profile in tomllib.loads((DEMO / "machines.toml").read_text(encoding="utf-8"))["machine"]:
-            store.add_machine(machine_of(json.dumps(profile)))
+            store.add_machine(profiled(json.dumps(profile)))
         report = import_csv(store, DEMO / "trials.csv", Path(folder) / "rejects.csv")
         if report.rejected:
             raise SystemExit(f"demo log: {report.sentence}; expected every row to be good")

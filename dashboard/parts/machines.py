@@ -12,7 +12,7 @@ from parts.words import asked, plain
 from recommender import Machine, Studio
 from recommender.advice.watching.profile import consequences
 from recommender.errors import InvalidValue, OveredgeError
-from recommender.swatches.profile import machine_of, profile_text
+from recommender.swatches.profile import profile_text, profiled
 from recommender.trade.rules import rules_of
 
 _LONGEST = int(rules_of(Machine)["name"].high)
@@ -104,7 +104,7 @@ def change_machine(studio: Studio, name: str) -> None:
 def _former() -> Machine | None:
     """The profile with which the form that changes one was filled."""
     text = st.session_state.get("changed.from")
-    return None if text is None else machine_of(text)
+    return None if text is None else profiled(text)
 
 
 def _start(starts: dict[str, Machine]) -> None:

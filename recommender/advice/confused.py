@@ -12,8 +12,8 @@ from itertools import combinations
 
 import numpy as np
 
-from recommender.advice.effect import CONTROLS, seams_of
-from recommender.advice.model import Model
+from recommender.advice.effect import CONTROLS
+from recommender.advice.model import Model, seams_of
 from recommender.advice.moves import Move, moves_between
 from recommender.advice.seam import Seam
 from recommender.advice.search import scales

@@ -8,8 +8,7 @@ from scipy.special import ndtri
 
 from recommender.advice.bands import COVERAGE
 from recommender.advice.levers import RATIO
-from recommender.advice.model import Model, cloth, opened, seam_of
-from recommender.advice.seam import Seam
+from recommender.advice.model import Model, cloth, opened, seams_of
 from recommender.learning import Array
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine
@@ -91,18 +90,6 @@ def effect(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine
         tuple((slope * x + half).tolist()),
         points,
     )
-
-
-def seams_of(trials: Sequence[Trial], machines: Mapping[str, Machine]) -> list[Seam]:
-    """The seams that some trials were swatches of; equal ones are worked out once."""
-    found: dict[object, Seam] = {}
-    seams = []
-    for trial in trials:
-        key = trial.fabric, trial.stitch, trial.machine, trial.needle_thread, trial.looper_thread
-        if key not in found:
-            found[key] = seam_of(trial, machines)
-        seams.append(found[key])
-    return seams
 
 
 def _points(

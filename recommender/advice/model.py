@@ -142,18 +142,24 @@ def seam_of(trial: Trial, machines: Mapping[str, Machine]) -> Seam:
     return Seam(trial.fabric, stitch(trial.stitch), machines[trial.machine], trial.needle_thread, trial.looper_thread)
 
 
+def seams_of(trials: Sequence[Trial], machines: Mapping[str, Machine]) -> list[Seam]:
+    """The same of several trials; equal seams are worked out once, and are one object."""
+    found: dict[object, Seam] = {}
+    seams = []
+    for trial in trials:
+        key = trial.fabric, trial.stitch, trial.machine, trial.needle_thread, trial.looper_thread
+        if key not in found:
+            found[key] = seam_of(trial, machines)
+        seams.append(found[key])
+    return seams
+
+
 def swatches(trials: Sequence[Trial], machines: Mapping[str, Machine], terms: Terms) -> Swatches:
     """Trials as rows."""
-    seams: dict[object, tuple[Seam, tuple[Frame, Array, Integers]]] = {}
-    rows, frames = [], []
-    for trial in trials:
-        key = (trial.fabric, trial.stitch, trial.machine, trial.needle_thread, trial.looper_thread)
-        if key not in seams:
-            seam = seam_of(trial, machines)
-            seams[key] = seam, (terms.frame(seam), reach(seam), lever_places(seam))
-        seam, frame = seams[key]
-        rows.append(terms.row(seam, frame[0], trial.settings))
-        frames.append(frame)
+    seams = seams_of(trials, machines)
+    once = {id(seam): seam for seam in seams}
+    frames = {place: (terms.frame(seam), reach(seam), lever_places(seam)) for place, seam in once.items()}
+    rows = [terms.row(seam, frames[id(seam)][0], trial.settings) for trial, seam in zip(trials, seams, strict=True)]
     scored = [_scored(trial) for trial in trials]
     n, k = len(trials), len(READINGS)
     return Swatches(
@@ -162,7 +168,7 @@ def swatches(trials: Sequence[Trial], machines: Mapping[str, Machine], terms: Te
         weights=np.array([weights for _, weights in scored]).reshape(n, k),
         passed=np.array([float(trial.passed) for trial in trials]),
         cloths=tuple(cloth(trial.fabric) for trial in trials),
-        frames=tuple(frames),
+        frames=tuple(frames[id(seam)] for seam in seams),
     )
 
 

@@ -9,9 +9,9 @@ import numpy as np
 from scipy.special import ndtri
 
 from recommender.advice.bands import COVERAGE
-from recommender.advice.effect import CONTROLS, plain_lever, seams_of
+from recommender.advice.effect import CONTROLS, plain_lever
 from recommender.advice.levers import RATIO
-from recommender.advice.model import Model
+from recommender.advice.model import Model, seams_of
 from recommender.learning import Array
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Dial, Machine

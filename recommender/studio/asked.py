@@ -21,7 +21,7 @@ from recommender.trade.stitch import stitch
 from recommender.trade.thread import Thread
 
 
-def seam_of(machines: Mapping[str, Machine], one: Planned) -> Seam:
+def seam_to_sew(machines: Mapping[str, Machine], one: Planned) -> Seam:
     """The seam of a trial, of a planned swatch or of a proposal.
 
     Raises
@@ -114,7 +114,7 @@ def to_translate(
     fabric, name, machine = described
     if trial is not None and not any((*described, settings)):
         one = counting(known, trial)
-        return seam_of(known.machines, one), one.settings
+        return seam_to_sew(known.machines, one), one.settings
     if trial is not None or fabric is None or name is None or machine is None:
         raise InvalidValue("translate: expected either the id of a swatch, or cloth, stitch and machine")
     seam = seam_on(known.machines, fabric, name, machine, threads)
@@ -125,7 +125,7 @@ def waiting(known: Knowledge, pending: Iterable[Pending]) -> list[tuple[Seam, Se
     """The planned swatches that can be sewn: on a machine, as it is described now, that has what their stitch needs."""
     here = (one for one in pending if one.machine in known.machines)
     able = (one for one in here if not stitch(one.stitch).lacking(known.machines[one.machine]))
-    return [(seam_of(known.machines, one), one.settings) for one in able]
+    return [(seam_to_sew(known.machines, one), one.settings) for one in able]
 
 
 def counting(known: Knowledge, trial_id: str) -> Trial:

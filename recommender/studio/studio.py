@@ -23,7 +23,7 @@ from recommender.advice.translate import Translation, translate
 from recommender.advice.watching.answered import drift_after_care
 from recommender.advice.watching.drift import Drift, drift
 from recommender.errors import InvalidValue
-from recommender.studio.asked import last_settings, seam_of, sewn_here, to_learn_from, to_sew, to_translate, waiting
+from recommender.studio.asked import last_settings, seam_to_sew, sewn_here, to_learn_from, to_sew, to_translate, waiting
 from recommender.studio.entered import machine_of
 from recommender.studio.facts import Facts, facts_of
 from recommender.studio.follower import Follower
@@ -127,7 +127,7 @@ class Studio(Log):
         UnknownName, UnsuitableMachine
             If the machine is gone, or can no longer sew the stitch.
         """
-        seam = seam_of(self.machines, proposal)
+        seam = seam_to_sew(self.machines, proposal)
         if proposal.last is None:
             return None
         with self._follower.now() as known:

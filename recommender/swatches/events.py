@@ -10,7 +10,7 @@ from recommender.swatches.care import Care
 from recommender.swatches.columns import COLUMNS
 from recommender.swatches.moments import moment
 from recommender.swatches.pending import Pending
-from recommender.swatches.profile import machine_of, profile_text
+from recommender.swatches.profile import profile_text, profiled
 from recommender.swatches.rows import built, row_of, sewn_of, sewn_row
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine
@@ -86,7 +86,7 @@ def event_of(stored: Mapping[str, Any]) -> Event:
             kind=kind,
             trial_id=stored["trial"],
             trial=_trial(stored) if kind in TRIAL_KINDS else None,
-            machine=machine_of(stored["profile"]) if kind == "machine" else None,
+            machine=profiled(stored["profile"]) if kind == "machine" else None,
             care=_care(stored) if kind == "care" else None,
             care_number=stored["care"],
             pending_id=stored["pending"],

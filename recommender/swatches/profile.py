@@ -10,7 +10,7 @@ from recommender.trade.machine import Dial, Machine
 def profile_text(machine: Machine) -> str:
     """The profile as JSON; the same profile gives the same text.
 
-    >>> machine_of(profile_text(Machine.generic("bench"))) == Machine.generic("bench")
+    >>> profiled(profile_text(Machine.generic("bench"))) == Machine.generic("bench")
     True
     """
     values = {f.name: _plain(getattr(machine, f.name)) for f in fields(machine) if f.name != "tension"}
@@ -18,7 +18,7 @@ def profile_text(machine: Machine) -> str:
     return json.dumps({**values, "tension": tension}, ensure_ascii=False, sort_keys=True)
 
 
-def machine_of(text: str) -> Machine:
+def profiled(text: str) -> Machine:
     """The machine of a profile that `profile_text` wrote."""
     values: dict[str, Any] = json.loads(text)
     dials = {name: Dial(**value) for name, value in values.items() if isinstance(value, dict) and name != "tension"}

@@ -7,7 +7,7 @@ from sqlalchemy import ColumnElement, Connection, select
 
 from recommender.errors import InvalidValue, UnknownName
 from recommender.swatches.events import TRIAL_KINDS, Event, event_of
-from recommender.swatches.profile import machine_of
+from recommender.swatches.profile import profiled
 from recommender.swatches.rows import sewn_of
 from recommender.swatches.tables import events, photos
 from recommender.swatches.trial import ID_RULE, Trial
@@ -90,7 +90,7 @@ def check_nobody_was_first(name: str, profile: str | None, new: bool, former: Ma
     """Raise InvalidValue where a machine is there that should be new, or its profile is not the one that it should take the place of."""
     if new and profile is not None:
         raise InvalidValue(f"machine name: got {name!r}, which is in this studio, expected a new one")
-    if former is not None and (profile is None or machine_of(profile) != former):
+    if former is not None and (profile is None or profiled(profile) != former):
         raise InvalidValue(f"machine: {name!r} was described anew elsewhere meanwhile; look at its profile and change it again")
 
 

@@ -6,8 +6,8 @@ import statsmodels.api as sm
 from scipy.stats import norm
 
 from recommender.advice.bands import COVERAGE
-from recommender.advice.effect import CONTROLS, effect, seams_of
-from recommender.advice.model import fitted, swatches
+from recommender.advice.effect import CONTROLS, effect
+from recommender.advice.model import fitted, seams_of, swatches
 from recommender.trade.readings import READINGS
 
 

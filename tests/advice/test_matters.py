@@ -10,9 +10,8 @@ from sklearn.ensemble import ExtraTreesRegressor
 from sklearn.inspection import permutation_importance
 
 from recommender.advice.causes import ALL_ALIKE, OWN_NATURE, cause
-from recommender.advice.effect import seams_of
 from recommender.advice.matters import matters
-from recommender.advice.model import fitted, swatches
+from recommender.advice.model import fitted, seams_of, swatches
 from recommender.trade.readings import READINGS
 from recommender.trade.stitch import stitches
 
