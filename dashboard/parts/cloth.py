@@ -12,6 +12,7 @@ from recommender import Fabric, Studio, presets
 from recommender.swatches.columns import COLUMNS
 from recommender.trade.fabric import CONSTRUCTIONS, FIBRES, GRAINS
 from recommender.trade.rules import rules_of
+from recommender.trade.words import counted
 
 _RULES = rules_of(Fabric)
 _KEPT: dict[str, Any] = {"persist_state": "session"}
@@ -82,7 +83,7 @@ def fill_cloth(fabric: Fabric) -> None:
 
 
 def _more() -> dict[str, Fabric | None]:
-    with st.expander("More: layers, grain, thickness"):
+    with st.expander(_laid(), key="more"):
         left, right = st.columns(2)
         with left:
             st.number_input("Layers sewn", value=None, key="cloth.plies", **COLUMNS["plies"].limits(), **_KEPT)
@@ -93,6 +94,12 @@ def _more() -> dict[str, Fabric | None]:
             st.selectbox("Seam runs", GRAINS, key="cloth.grain", help=_RULES["grain"].help, **_KEPT)
             along = _number("Stretch along, %", "stretch_along", 5.0)
     return {"plies": plies, "thickness": thickness, "stretch_along": along}
+
+
+def _laid() -> str:
+    """How the cloth lies in the seam, to be seen while the fields of it are folded away: a hem wants fewer layers than a seam."""
+    plies = st.session_state["cloth.plies"]
+    return f"More: {'layers' if plies is None else counted(plies, 'layer')}, {st.session_state['cloth.grain']}, thickness"
 
 
 def _name() -> Fabric | None:

@@ -8,7 +8,7 @@ import streamlit as st
 from parts import amounts
 from parts.svg import escape
 from parts.units import choose_thread_unit
-from parts.words import asked
+from parts.words import asked, plain
 from recommender import Thread, stitches
 from recommender.trade.fabric import FIBRES
 from recommender.trade.rules import rules_of
@@ -40,7 +40,7 @@ def describe_threads() -> tuple[Thread, Thread] | None:
     """Needle thread and looper thread; None where a field has to be mended, and says so itself."""
     for place in PLACES:
         _start(place)
-    with st.expander("Threads"):
+    with st.expander(_wound(), key="threads"):
         left, right = st.columns(2)
         with left:
             needle = _ask("needle")
@@ -48,6 +48,12 @@ def describe_threads() -> tuple[Thread, Thread] | None:
             looper = _ask("looper")
         choose_thread_unit(_rewrite)
     return None if needle is None or looper is None else (needle, looper)
+
+
+def _wound() -> str:
+    """Both threads, to be seen while the fields of them are folded away."""
+    needle, looper = (f"{st.session_state[f'{place}.size']} {st.session_state[f'{place}.fibre']}" for place in PLACES)
+    return plain(f"Threads: {needle}" if needle == looper else f"Threads: needle {needle}, looper {looper}")
 
 
 def fill_threads(*threads: Thread) -> None:

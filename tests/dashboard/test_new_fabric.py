@@ -44,6 +44,22 @@ def test_the_other_system_rewrites_the_fields_and_the_lengths_and_leaves_the_dia
     assert tension.findall(words(app)) == tension.findall(before)
 
 
+def test_what_is_folded_away_is_told_all_the_same(app, studio):  # a studio with a machine
+    def folded():
+        return [plainly(fold.label) for fold in app.expander]
+
+    healthy(app.run())
+    assert {"More: 2 layers, lengthwise, thickness", "Threads: 27 tex polyester"} <= set(folded())
+    app.number_input(key="cloth.plies").set_value(1)
+    app.selectbox(key="cloth.grain").set_value("bias")
+    app.text_input(key="looper.size").set_value("18 *tex*")
+    app.run()
+    assert {"More: 1 layer, bias, thickness", "Threads: needle 27 tex polyester, looper 18 *tex* polyester"} <= set(folded())
+    app.number_input(key="cloth.plies").set_value(None)
+    app.run()
+    assert "More: layers, bias, thickness" in folded()
+
+
 def test_a_cloth_of_the_log_stays_that_cloth_in_either_system(app, studio):
     logged(studio, MUSLIN, edge_lie=2)
     healthy(app.run())
