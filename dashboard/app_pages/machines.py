@@ -4,13 +4,14 @@ import streamlit as st
 from parts.care import show_care
 from parts.dials import drawn_profile, stitches_of
 from parts.drift import show_drift
-from parts.machines import add_machine, change_machine, choose_machine, say_what_was_done
+from parts.machines import add_machine, change_machine, choose_machine, follow_machine, say_what_was_done
 from parts.studio import say_if_invented, studio
 
 st.title("Machines", anchor=False)
 desk = studio()
 say_if_invented(desk)
 say_what_was_done()
+follow_machine(desk)
 
 if not desk.machines:
     st.info(

@@ -6,6 +6,7 @@ from parts.card_link import follow_link
 from parts.checklist import show_checklist
 from parts.cloth import describe_cloth
 from parts.drafts import show, take
+from parts.drift import warn_of_drift
 from parts.machines import add_first_machine, choose_machine
 from parts.proposal import show_chance, show_lead, show_rules, show_scales, show_trust
 from parts.seam_form import choose_stitch, describe_threads, show_stitch
@@ -52,13 +53,14 @@ with result:
     if proposal is None:
         st.stop()
     show(proposal)
+    doubted = warn_of_drift(desk, [machine_name])
     st.header("Start with these settings", anchor=False)
     if not right_now:
         say_what_stands(fabric)
     show_chance(proposal)
     show_lead(proposal)
-    show_trust(proposal)
-    show_scales(proposal, desk.machines[machine_name])
+    show_trust(proposal, doubted)
+    show_scales(proposal, desk.machines[machine_name], doubted)
     words, go = "Sew a swatch, then rate it here", {"type": "primary", "width": "stretch", "on_click": take, "args": (proposal,)}
     if st.button(words, disabled=not right_now, **go):
         st.switch_page("app_pages/rate_a_swatch.py")

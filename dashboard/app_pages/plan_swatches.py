@@ -1,7 +1,8 @@
 """What waits to be sewn, in an order that spares work at the machine, and the plan of the next swatches."""
 
 import streamlit as st
-from parts.planning import ask_plan, show_plan
+from parts.drift import warn_of_drift
+from parts.planning import ask_plan, planned_on, show_plan
 from parts.studio import say_if_invented, studio
 from parts.waiting import show_list
 
@@ -13,6 +14,9 @@ if not desk.machines:
     st.page_link("app_pages/new_fabric.py", label="Add the first one on New fabric")
     st.stop()
 
+warnings = st.container()
 show_list(desk)
 ask_plan(desk)
 show_plan(desk)
+with warnings:
+    warn_of_drift(desk, planned_on(desk))

@@ -24,11 +24,22 @@ _NAMED = 3
 """Suspects that are named beside the likeliest."""
 
 
+def warn_of_drift(studio: Studio, machines: Iterable[str]) -> frozenset[str]:
+    """Say of which machines a control has probably drifted, and lead to Machines; the controls that are doubted."""
+    told = [found for name in machines for found in answered(studio, "drift", name) if found.told]
+    for found in told:
+        st.html(f"<div class='caution' role='note'>{escape(found.warning)}</div>")
+        st.page_link("app_pages/machines.py", label="What to look at, in order, on Machines", query_params={"machine": found.machine})
+    return frozenset().union(*(found.doubted for found in told))
+
+
 def show_drift(studio: Studio, machine: str) -> None:
     """The verdict, the picture behind it, and what to look at."""
     (found,) = answered(studio, "drift", machine)
     st.html(f"<div class='lead'>{escape(found.sentence)}</div>")
-    if found.since is not None:
+    if found.stood_before:
+        st.html(f"<div>{escape(found.stood_before)}</div>")
+    elif found.since is not None:
         st.caption(f"Watched anew since {day(found.since)}, when care was noted that may have changed how it behaves.")
     if found.running:
         st.html(evidence(found))

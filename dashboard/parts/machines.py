@@ -29,6 +29,12 @@ def choose_machine(studio: Studio) -> str:
     return name
 
 
+def follow_machine(studio: Studio) -> None:
+    """Choose the machine of `?machine=`, once."""
+    if (name := st.query_params.pop("machine", "")) in studio.machines:
+        st.session_state["machine"] = name
+
+
 def add_first_machine(studio: Studio) -> None:
     """What a machine is for, and the offer to add one."""
     with st.container(border=True):

@@ -1,6 +1,6 @@
 """What a proposal says: settings beside the baseline, and how far to trust them."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 import streamlit as st
 
@@ -43,20 +43,20 @@ def show_lead(proposal: Proposal) -> None:
     st.caption(plain(proposal.lead_why))
 
 
-def show_trust(proposal: Proposal) -> None:
-    """Which settings to trust and which to test, in one sentence each."""
+def show_trust(proposal: Proposal, doubted: Collection[str] = ()) -> None:
+    """Which settings to trust and which to test, in one sentence each; a control that may have drifted is to be tested."""
     if proposal.lead == "model" and not proposal.chance_known:
         st.html("<div class='trusts'><b>Test</b> every setting: this studio has rated too few swatches to trust one.</div>")
         return
-    found = {control: _verdict(proposal, control) for control in proposal.settings.controls()}
+    found = {control: _verdict(proposal, control, doubted) for control in proposal.settings.controls()}
     trusted, tested = ([spoken(control) for control, said in found.items() if said == verdict] for verdict in ("trust", "test"))
     parts = [f"<b>{word}</b> {escape(listed(controls))}." for word, controls in (("Trust", trusted), ("Test", tested)) if controls]
     if parts:
         st.html(f"<div class='trusts'>{' '.join(parts)}</div>")
 
 
-def show_scales(proposal: Proposal, machine: Machine) -> None:
-    """Every control on its own scale."""
+def show_scales(proposal: Proposal, machine: Machine, doubted: Collection[str] = ()) -> None:
+    """Every control on its own scale, with the same verdicts."""
     st.html(scale_key())
     start = proposal.baseline.controls()
     for control, value in proposal.settings.controls().items():
@@ -68,7 +68,7 @@ def show_scales(proposal: Proposal, machine: Machine) -> None:
             proposal=value,
             band=(band.low, band.high),
             window=(window.low, window.high),
-            verdict=_verdict(proposal, control),
+            verdict=_verdict(proposal, control, doubted),
             read=reading_of(control),
         )
         lead = proposal.leading.controls()[control]
@@ -78,11 +78,13 @@ def show_scales(proposal: Proposal, machine: Machine) -> None:
         )
 
 
-def _verdict(proposal: Proposal, control: str) -> Verdict | None:
+def _verdict(proposal: Proposal, control: str, doubted: Collection[str]) -> Verdict | None:
     if proposal.lead == "baseline":
         return None
+    if control in doubted or not proposal.chance_known:
+        return "test"
     band, window = proposal.bands[control], proposal.windows[control]
-    return verdict((band.low, band.high), (window.low, window.high)) if proposal.chance_known else "test"
+    return verdict((band.low, band.high), (window.low, window.high))
 
 
 def verdict(band: Range, window: Range) -> Verdict:

@@ -47,7 +47,8 @@ def drift(
     with Studio.open(studio) as opened:
         found = opened.drift(machine, moment(since))
     if as_json:
-        print_json([{**plain(one), "told": one.told, "sentence": one.sentence, "look": one.look} for one in found])
+        more = ("told", "sentence", "stood_before", "look")
+        print_json([{**plain(one), **{name: getattr(one, name) for name in more}} for one in found])
     else:
         _print_drift(found)
     if any(one.told for one in found):
@@ -100,6 +101,8 @@ def _print_drift(found: "Sequence[Drift]") -> None:
         typer.echo("No machine yet; add one with: overedge machine add NAME --generic")
     for one in found:
         typer.echo(one.sentence)
+        if one.stood_before:
+            typer.echo(f"  {one.stood_before}")
         if not one.told:
             continue
         for other in one.suspects[1 : 1 + _NAMED]:

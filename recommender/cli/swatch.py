@@ -53,10 +53,13 @@ def propose(options: SeamOptions, *, studio: StudioOption = None, as_json: JsonO
     with Studio.open(studio) as opened:
         proposal = opened.propose(**options.seam(opened))
         steps = preparation(stitch(proposal.stitch), opened.machines[proposal.machine], proposal.fabric)
+        (watch,) = opened.drift(proposal.machine)
     if as_json:
-        print_json({**plain(proposal), "chance_known": proposal.chance_known, "moves": _moves(proposal), "preparation": steps})
+        drifted = {"told": watch.told, "warning": watch.warning, "doubted": watch.doubted}
+        more = {"chance_known": proposal.chance_known, "moves": _moves(proposal), "preparation": steps, "drift": drifted}
+        print_json({**plain(proposal), **more})
     else:
-        _print_proposal(proposal, steps)
+        _print_proposal(proposal, steps, watch.warning)
 
 
 @partial(describes_seam, of=SewnSeam)
@@ -136,7 +139,7 @@ def _moves(proposal: "Proposal") -> list[dict[str, object]]:
     return [{**plain(move), "sentence": move.sentence} for move in proposal.moves]
 
 
-def _print_proposal(proposal: "Proposal", steps: "Iterable[Step]") -> None:
+def _print_proposal(proposal: "Proposal", steps: "Iterable[Step]", warning: str) -> None:
     fabric = proposal.fabric
     typer.echo(f"{fabric.name} ({fabric.gsm:g} g/m2 {fabric.construction}, {fabric.fibre}), {proposal.stitch} on {proposal.machine}")
     baseline = proposal.baseline.controls()
@@ -153,6 +156,8 @@ def _print_proposal(proposal: "Proposal", steps: "Iterable[Step]") -> None:
     print_table(["control", "proposed", "baseline", "band (80 %)", "pass window"], rows)
     typer.echo(proposal.lead_why)
     typer.echo(_chance(proposal))
+    if warning:
+        typer.echo(f"{warning} All of it in order: overedge drift")
     _print_lines("Why it differs from the baseline:", _why(proposal))
     _print_lines("Why the baseline is what it is:", [f"{rule.name}: {rule.reason}" for rule in proposal.rules])
     if proposal.last is not None:

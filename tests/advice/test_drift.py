@@ -14,12 +14,13 @@ from recommender.advice.model import Model, fitted, swatches
 from recommender.advice.moves import best_settings
 from recommender.advice.seam import Seam
 from recommender.advice.watching.answered import drift_after_care
-from recommender.advice.watching.drift import ALARM, Drift, Suspect, drift
+from recommender.advice.watching.drift import ALARM, SOON, Drift, Suspect, drift
 from recommender.advice.watching.residuals import residuals
 from recommender.advice.watching.running import BACK, CUT, SHIFTS, by_cause, signature
 from recommender.errors import InvalidValue, UnknownName
 from recommender.swatches.care import Care
 from recommender.trade.care import DEEDS, MENDING, SERVICED
+from recommender.trade.upkeep import upkeep
 from tests.advice.conftest import logged, trial_of
 
 START = datetime(2026, 1, 1, tzinfo=UTC)
@@ -192,6 +193,51 @@ def test_care_begins_the_watch_anew_where_it_answers_an_alarm_and_can_mend_it(st
         assert not found.told
     else:
         assert found == plain
+
+
+def test_what_stood_before_the_care_is_told_until_swatches_enough_were_seen_since(story):
+    shop, machine, _, (log, model) = story
+    plain = drift(model, log, shop.machines, machine)
+    when = told_from(plain, log, machine)
+    care = [Care(machine=machine, deed="needle changed", when=when)]
+    found = drift_after_care(model, log, shop.machines, machine, care)
+    assert 0 < found.swatches < SOON
+    assert (found.answered.deed, found.answered.suspect.control, found.answered.suspect.up) == ("needle changed", SLIPPED, True)
+    was = f"Before the needle was changed on {when.astimezone():%Y-%m-%d} you were told: the upper looper tension pulls tighter than its "
+    assert found.stood_before.startswith(was)
+    assert f"{found.swatches} swatches so far" in found.stood_before
+    assert replace(found, swatches=SOON).stood_before == ""
+    assert replace(found, begun=when).stood_before == ""
+    assert plain.stood_before == ""
+    serviced = [*care, Care(machine=machine, deed=SERVICED, when=when)]
+    assert drift_after_care(model, log, shop.machines, machine, serviced).stood_before == ""
+
+
+def test_a_warning_names_the_likeliest_control_and_the_first_places_in_the_order_of_upkeep(story):
+    shop, machine, *both = story
+    calm, told = (drift(model, log, shop.machines, machine) for log, model in both)
+    assert calm.warning == ""
+    assert told.warning.startswith(f"{machine}: the upper looper tension most likely pulls tighter than its number says")
+    for suspect in told.suspects:
+        places = [step.text.partition(":")[0].lower() for step in upkeep(suspect.control)]
+        assert [places.index(place) for place in ("lint", "needle", "thread path")] == [1, 2, 3]
+    assert told.warning.index("lint") < told.warning.index("needle") < told.warning.index("thread path")
+
+
+@pytest.mark.parametrize(
+    ("chances", "doubted"),
+    [
+        (((SLIPPED, True, 0.85), ("differential", True, 0.15)), {SLIPPED}),
+        (((SLIPPED, True, 0.5), ("differential", True, 0.3), (SLIPPED, False, 0.2)), {SLIPPED, "differential"}),
+        ((("differential", True, 0.45), (SLIPPED, True, 0.41), ("differential", False, 0.14)), {SLIPPED, "differential"}),
+        ((("differential", True, 0.5), ("differential", False, 0.35), (SLIPPED, True, 0.15)), {"differential"}),
+    ],
+)
+def test_doubted_are_the_fewest_controls_that_hold_the_drift_with_four_in_five(chances, doubted):
+    suspects = tuple(Suspect(*one) for one in chances)
+    told = Drift(machine="bench", swatches=1, since=None, running=(ALARM,), suspects=suspects, begun=START)
+    assert told.doubted == doubted
+    assert replace(told, begun=None).doubted == frozenset()
 
 
 def test_a_needle_changed_in_good_order_does_not_blind_the_watch(story):

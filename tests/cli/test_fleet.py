@@ -76,6 +76,30 @@ def test_a_drift_as_json_holds_the_sum_and_the_suspects(drifted: Path, run: Run)
     assert found[1]["look"] == []
 
 
+def test_what_is_proposed_says_that_a_dial_has_drifted(drifted: Path, run: Run) -> None:
+    told = run("propose", *SEAM, "--studio", drifted)
+    (line,) = [line for line in told.out.splitlines() if "than its number says" in line]
+    assert line.startswith("bench: the ")
+    assert "look at lint first" in line
+    found = run("propose", *SEAM, "--json", "--studio", drifted).json["drift"]
+    assert (found["told"], found["warning"] in line) == (True, True)
+    assert any("looper" in control for control in found["doubted"])
+    calm = run("propose", *SEAM[:-1], "higher", "--json", "--studio", drifted).json["drift"]
+    assert calm == {"told": False, "warning": "", "doubted": []}
+
+
+def test_a_needle_changed_under_an_alarm_leaves_what_stood_to_be_read(drifted: Path, run: Run, tmp_path: Path) -> None:
+    own = tmp_path / "studio.sqlite"
+    own.write_bytes(drifted.read_bytes())
+    run("care", "--machine", "bench", "--deed", "needle changed", "--studio", own)
+    told = run("drift", "--machine", "bench", "--studio", own)
+    assert told.status == 0
+    assert "no swatch since" in told.out
+    assert "Before the needle was changed on" in told.out
+    assert "looper tension" in told.out
+    assert run("drift", "--machine", "bench", "--json", "--studio", own).json[0]["stood_before"] in told.out
+
+
 def test_after_a_service_there_is_nothing_to_tell(drifted: Path, run: Run) -> None:
     told = run("drift", "--machine", "bench", "--since", "2100-01-01", "--studio", drifted)
     assert told.status == 0

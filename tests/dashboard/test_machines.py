@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from recommender import Dial, Fabric, Machine, Studio
-from recommender.advice.watching.drift import ALARM, Drift, Suspect
+from recommender.advice.watching.drift import ALARM, Answered, Drift, Suspect
 from recommender.trade.care import DEEDS
 
 from .conftest import SIZES, settle
@@ -188,6 +188,24 @@ def test_a_drift_is_told_with_its_picture_and_what_to_look_at_first(machines, st
     assert shown.count("<li>Lint: ") == 1
     assert shown.index("unplug it") < shown.index("<li>Lint: ") < shown.index("<li>Needle: ")
     assert "Caution, dials:" in shown
+
+
+def test_what_stood_before_a_needle_was_changed_is_told_with_the_watch(machines, studio, monkeypatch):
+    changed = datetime(2026, 5, 3, 12, tzinfo=UTC)
+    answered = Answered(Suspect("tension: upper looper", True, 0.8), "needle changed", changed)
+    anew = Drift(machine="bench", swatches=0, since=changed, running=(), suspects=(), begun=None, answered=answered)
+    monkeypatch.setattr(Studio, "drift", lambda self, machine=None, since=None: (anew,))
+    healthy(machines.run())
+    assert "Before the needle was changed on 2026-05-03 you were told: the upper looper tension pulls tighter" in words(machines)
+    assert "no swatch so far" in words(machines)
+
+
+def test_the_address_may_name_the_machine(machines, studio):
+    studio.add_machine(Machine.generic("attic"))
+    machines.query_params["machine"] = "attic"
+    healthy(machines.run())
+    assert machines.selectbox(key="machine").value == "attic"
+    assert "machine" not in machines.query_params
 
 
 def test_a_calm_machine_says_so_and_still_tells_where_to_look(machines, studio):

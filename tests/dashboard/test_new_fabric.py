@@ -2,11 +2,15 @@
 
 import importlib
 import re
+from datetime import UTC, datetime
 
 import pytest
+import streamlit as st
 from playwright.sync_api import expect
 
-from recommender import Fabric, stitches
+from recommender import Fabric, Studio, stitches
+from recommender.advice.watching.drift import ALARM, Drift, Suspect
+from recommender.advice.words import spoken
 from recommender.trade.stitch import stitch
 
 from .conftest import settle
@@ -123,6 +127,24 @@ def test_each_setting_is_either_trusted_or_tested(app, studio):
     assert line.count("tension") == 4
     assert all(control in line for control in ("differential feed", "stitch length", "cutting width"))
     assert "Learned from 16 rated swatches" in words(app)
+
+
+def test_a_control_that_has_drifted_is_told_and_not_trusted(app, studio, monkeypatch):
+    for _ in range(16):
+        logged(studio, SEAM["fabric"])
+    trusted = re.compile(r"<b>Trust</b>([^<]*)")
+    healthy(app.run())
+    (before,) = trusted.findall(words(app))
+    control = next(name for name in ("tension: upper looper", "tension: right needle", "differential") if spoken(name) in before)
+    begun = datetime(2026, 3, 1, tzinfo=UTC)
+    told = Drift(machine="bench", swatches=1, since=None, running=(ALARM,), suspects=(Suspect(control, True, 0.9),), begun=begun)
+    monkeypatch.setattr(Studio, "drift", lambda self, machine=None, since=None: (told,))
+    st.cache_resource.clear()
+    healthy(app.run())
+    assert told.warning in words(app)
+    assert words(app).index(told.warning) < words(app).index("class='trusts'")
+    assert not any(spoken(control) in line for line in trusted.findall(words(app)))
+    assert re.search(rf"<b>Test</b>[^<]*{spoken(control)}", words(app))
 
 
 def test_causes_lie_end_to_end_from_the_baseline_to_the_proposal(app, studio):

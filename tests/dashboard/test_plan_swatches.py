@@ -1,10 +1,12 @@
 """Plan swatches: from a plan onto the list, from the list to a rating, and off the list again."""
 
 from dataclasses import replace
+from datetime import UTC, datetime
 
 import pytest
 
-from recommender import Dial, Machine
+from recommender import Dial, Machine, Studio
+from recommender.advice.watching.drift import ALARM, Drift, Suspect
 from recommender.cards.card import FIRST, UNPLUG
 from tests.dashboard.conftest import settle
 from tests.dashboard.test_browser import go, well_laid
@@ -47,6 +49,25 @@ def test_the_seam_on_new_fabric_can_be_planned_before_anything_is_logged(page, s
     assert shown.count("<dl class='setting'>") == 3
     assert "narrow the 80 % bands of this cloth by" in shown
     assert "Too few ratings to say how often it passes (0 so far)" in shown
+
+
+def test_a_machine_that_has_drifted_is_told_where_swatches_wait_for_it_or_are_planned_on_it(page, sewn, monkeypatch):
+    def drift(self, machine=None, since=None):
+        control = (Suspect("differential", False, 0.9),)
+        return (Drift(machine=machine, swatches=1, since=None, running=(ALARM,), suspects=control, begun=datetime(2026, 3, 1, tzinfo=UTC)),)
+
+    monkeypatch.setattr(Studio, "drift", drift)
+    sewn.add_machine(Machine.generic("attic"))
+    told = "bench: the differential feed most likely gathers less than its number says"
+    app = page()
+    assert told not in words(app)
+    press(app, "Make the plan")
+    assert words(app).count(told) == 1
+    assert "attic: " not in words(app)
+    seam = SEAM | {"machine": "attic"}
+    sewn.set_aside(**seam, settings=sewn.propose(**seam).baseline)
+    healthy(app.run())
+    assert words(app).count("attic: the differential feed") == 1
 
 
 def test_the_plan_is_that_of_the_studio_and_goes_onto_the_list_once(page, sewn):

@@ -1,11 +1,12 @@
 """Where the watch over a machine begins: what was done to it decides which swatches still speak of it as it is."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 
 from recommender.advice.model import Model, swatches
 from recommender.advice.scoring.replay import in_time
-from recommender.advice.watching.drift import ALARM, Drift, drift
+from recommender.advice.watching.drift import ALARM, Answered, Drift, drift
 from recommender.swatches.care import Care
 from recommender.swatches.trial import Trial
 from recommender.trade.care import MENDING, SERVICED
@@ -34,12 +35,14 @@ def drift_after_care(model: Model, trials: Sequence[Trial], machines: Mapping[st
     deeds = sorted((one for one in care if one.machine == machine), key=lambda one: one.when)
     since = max((one.when for one in deeds if one.deed == SERVICED), default=None)
     found = drift(model, trials, machines, machine, since)
-    for when in (one.when for one in deeds if one.deed in MENDING and (since is None or one.when > since)):
-        if _stood(found, trials, when) and (drifted := _drifted(model, trials, machines, found, when)):
+    for one in (one for one in deeds if one.deed in MENDING and (since is None or one.when > since)):
+        if _stood(found, trials, one.when) and (then := _told_at(model, trials, machines, found, one.when)).begun is not None:
+            drifted = [trial for trial in trials if trial.machine == machine and then.begun <= trial.when < one.when]
             model = model.removing(swatches(drifted, machines, model.terms))
             gone = {trial.id for trial in drifted}
             trials = [trial for trial in trials if trial.id not in gone]
-            found = drift(model, trials, machines, machine, when)
+            answered = Answered(then.suspects[0], one.deed, one.when)
+            found = replace(drift(model, trials, machines, machine, one.when), answered=answered)
     return found
 
 
@@ -50,9 +53,9 @@ def _stood(found: Drift, trials: Sequence[Trial], when: datetime) -> bool:
     return before > 0 and found.running[before - 1] >= ALARM
 
 
-def _drifted(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine], found: Drift, when: datetime) -> list[Trial]:
-    """What was sewn from the onset of a drift, as it was told at a moment, until then; nothing where none was told."""
+def _told_at(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine], found: Drift, when: datetime) -> Drift:
+    """What the machine's swatches said of it at a moment."""
     later = [trial for trial in trials if trial.when >= when]
     earlier = [trial for trial in trials if trial.when < when]
-    then = drift(model.removing(swatches(later, machines, model.terms)) if later else model, earlier, machines, found.machine, found.since)
-    return [trial for trial in earlier if trial.machine == found.machine and then.begun is not None and trial.when >= then.begun]
+    known = model.removing(swatches(later, machines, model.terms)) if later else model
+    return drift(known, earlier, machines, found.machine, found.since)

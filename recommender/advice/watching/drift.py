@@ -4,6 +4,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from itertools import accumulate
 
 import numpy as np
 from scipy.special import logsumexp
@@ -14,6 +15,7 @@ from recommender.advice.watching.running import BACK, SHIFTS, by_cause, signatur
 from recommender.advice.words import spoken
 from recommender.learning import Array
 from recommender.swatches.trial import Trial, in_utc
+from recommender.trade.care import MENDING
 from recommender.trade.machine import Machine
 from recommender.trade.names import unknown
 from recommender.trade.preparation import Step
@@ -23,6 +25,11 @@ from recommender.trade.words import counted, day, percent
 ALARM = math.log(200)
 """Running sum at which a drift is told: while the model holds, theory allows it no more than one false alarm in 200 swatches (see
 `recommender.advice.watching.running`). Standard normal residuals raise about one in 400; the rest is left for what no model says."""
+SURE = 0.8
+"""How probable it should be that what has drifted is among the controls that are doubted, as that a best setting is in its band."""
+SOON = 15
+"""Swatches within which half of all drifts of one dial number are told, by simulation (`tests/slow/test_drift.py`): for so long what stood
+before care is still told."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,11 +52,31 @@ class Suspect:
         >>> Suspect("differential", False, 0.8).sentence
         'The differential feed gathers less than its number says, as if its dial stood an eighth lower.'
         """
-        feed = self.control == "differential"
-        does = "gathers more" if feed and self.up else "gathers less" if feed else "pulls tighter" if self.up else "pulls looser"
-        size = "an eighth" if feed else "one number"
+        size = "an eighth" if self.control == "differential" else "one number"
         way = "higher" if self.up else "lower"
-        return f"The {spoken(self.control)} {does} than its number says, as if its dial stood {size} {way}."
+        return f"The {spoken(self.control)} {self.way} than its number says, as if its dial stood {size} {way}."
+
+    @property
+    def way(self) -> str:
+        """What it does more or less.
+
+        >>> Suspect("tension: left needle", False, 0.8).way, Suspect("differential", True, 0.8).way
+        ('pulls looser', 'gathers more')
+        """
+        more, less = ("gathers more", "gathers less") if self.control == "differential" else ("pulls tighter", "pulls looser")
+        return more if self.up else less
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """An alarm that stood when care was taken that can mend it."""
+
+    suspect: Suspect
+    """What had most likely drifted."""
+    deed: str
+    """What was done, one of `recommender.trade.care.MENDING`."""
+    when: datetime
+    """When it was done."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,6 +96,8 @@ class Drift:
     """Every control in either direction, the likeliest first."""
     begun: datetime | None
     """When the likeliest has most probably set in; None where nothing is told."""
+    answered: Answered | None = None
+    """The alarm that the care answered with which the watch was begun anew; None where it was begun otherwise."""
 
     @property
     def told(self) -> bool:
@@ -86,6 +115,37 @@ class Drift:
             return f"{self.machine}: behaves as its log says, as far as {seen} can tell."
         likely = f"Most likely since {day(self.begun)}; {percent(self.suspects[0].chance)} likely to be this one."
         return f"{self.machine}: {self.suspects[0].sentence} {likely}"
+
+    @property
+    def warning(self) -> str:
+        """What to know of the machine before its dials are set, in one sentence; empty where nothing is told."""
+        if not self.told:
+            return ""
+        likely = self.suspects[0]
+        return (
+            f"{self.machine}: the {spoken(likely.control)} most likely {likely.way} than its number says; look at lint first, then at "
+            "needle and thread path."
+        )
+
+    @property
+    def doubted(self) -> frozenset[str]:
+        """The fewest controls among which, with a probability of `SURE`, is the one that has drifted; none where nothing is told."""
+        chances = dict.fromkeys((one.control for one in self.suspects), 0.0)
+        for one in self.suspects:
+            chances[one.control] += one.chance
+        controls = sorted(chances, key=lambda control: -chances[control]) if self.told else []
+        before = accumulate((chances[control] for control in controls), initial=0.0)
+        return frozenset(control for control, told in zip(controls, before, strict=False) if told < SURE)
+
+    @property
+    def stood_before(self) -> str:
+        """The alarm that care has answered, as a sentence, until so many swatches were seen since that it would most likely stand again."""
+        if self.answered is None or self.told or self.swatches >= SOON:
+            return ""
+        was, seen = self.answered, counted(self.swatches, "swatch") if self.swatches else "no swatch"
+        it = f"the {spoken(was.suspect.control)} {was.suspect.way} than its number says"
+        anew = f"Watched anew since, {seen} so far; it takes about {SOON} to see whether that helped."
+        return f"Before {MENDING[was.deed]} on {day(was.when)} you were told: {it}. {anew}"
 
     @property
     def look(self) -> tuple[Step, ...]:
