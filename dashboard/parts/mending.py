@@ -8,13 +8,13 @@ import streamlit as st
 
 from parts import amounts
 from parts.units import MEASURED, chosen, system, unit
-from parts.words import asked, plain
+from parts.words import asked, listed, plain
 from recommender import Studio
 from recommender.errors import InvalidValue, OveredgeError
 from recommender.swatches.columns import COLUMNS
 from recommender.swatches.moments import MOMENT_RULE, moment
 from recommender.swatches.rows import row_of
-from recommender.swatches.trace import CORRECTABLE, Change, is_withdrawn, last_state
+from recommender.swatches.trace import CLOTH, CORRECTABLE, Change, is_withdrawn, last_state
 from recommender.swatches.trial import Trial
 from recommender.trade.readings import READINGS, scored
 
@@ -32,6 +32,7 @@ def correct_swatch(studio: Studio, trial: Trial) -> None:
     for column in columns:
         _field(studio, trial, column, row[column])
     if columns:
+        _ask_how_many(studio, trial, columns)
         _because(trial)
         st.button("Log the correction", type="primary", width="stretch", on_click=_correct, args=(studio, trial, columns))
         st.caption("What stood before stays in the swatch's history, and everything learned from it is learned anew.")
@@ -133,6 +134,19 @@ def _yes(column: str, yes: bool) -> str:
     return words[not yes]
 
 
+def _ask_how_many(studio: Studio, trial: Trial, columns: Sequence[str]) -> None:
+    """Offer to correct the whole cloth, where what tells it from another is wrong."""
+    shared = [COLUMNS[column].label for column in columns if column in CLOTH]
+    others = len(studio.same_cloth(trial.id)) if shared else 0
+    if others:
+        st.checkbox(f"Correct the {plain(listed(shared))} on all {others + 1} swatches of this cloth", key=_whole(trial), **_KEPT)
+        st.caption("Otherwise this swatch alone is corrected, and stands in the book as another cloth.")
+
+
+def _whole(trial: Trial) -> str:
+    return f"mend.whole.{trial.id}"
+
+
 def _because(trial: Trial) -> None:
     """Why, and who says so."""
     key, told = f"mend.why.{trial.id}", "touch a reason, or type one"
@@ -145,9 +159,12 @@ def _correct(studio: Studio, trial: Trial, columns: Sequence[str]) -> None:
         if columns and is_withdrawn(studio.history(trial.id)):  # a correction would let it count again
             raise InvalidValue("swatch: it was withdrawn meanwhile, on another tablet; let it count again first, then correct it")
         _look_again(trial, columns, row_of(last_state(studio.history(trial.id))))
-        studio.correct_columns(trial.id, {column: _value(trial, column) for column in columns}, why, by)
+        values = {column: _value(trial, column) for column in columns}
+        studio.correct_columns(trial.id, values, why, by, whole_cloth=whole)
 
-    _do(trial, deed, "Corrected." if columns else "It counts again.")
+    whole = bool(st.session_state.get(_whole(trial))) and any(column in CLOTH for column in columns)
+    words = "Corrected, on every swatch of this cloth." if whole else "Corrected." if columns else "It counts again."
+    _do(trial, deed, words)
 
 
 def _look_again(trial: Trial, columns: Sequence[str], row: Mapping[str, Any]) -> None:

@@ -77,6 +77,9 @@ def correct(
             "out. Say it once for each.",
         ),
     ] = None,
+    whole_cloth: Annotated[
+        bool, typer.Option("--whole-cloth", help="Correct what describes the cloth on all its swatches, not on this one alone.")
+    ] = False,
     why: Annotated[str, typer.Option(help="The reason; it stays in the swatch's history.")] = "",
     by: ByOption = "",
     studio: StudioOption = None,
@@ -91,13 +94,16 @@ def correct(
         before = opened.history(trial)
         if not values and not is_withdrawn(before):
             raise InvalidValue(f"swatch {trial!r}: nothing to correct, expected --set COLUMN=VALUE such as --set edge_lie=-1")
-        after = opened.correct_columns(trial, values, why, by)
+        along = opened.same_cloth(trial) if whole_cloth else ()
+        after = opened.correct_columns(trial, values, why, by, whole_cloth=whole_cloth)
         steps = trace(opened.history(trial))[len(before) :]
     if as_json:
-        print_json({"trial": after, "changes": [plain(one) for step in steps for one in step.changes]})
+        changes = [plain(one) for step in steps for one in step.changes]
+        print_json({"trial": after, "changes": changes, "along": [one.id for one in along]})
         return
     lines = [f"  {one.sentence()}" for step in steps for one in step.changes]
-    typer.echo("\n".join([f"Corrected {after.id}." if steps else f"{after.id} is so already; nothing was logged.", *lines]))
+    also = f", and with it {counted(len(along), 'other swatch', 'other swatches')} of the cloth" if along else ""
+    typer.echo("\n".join([f"Corrected {after.id}{also}." if steps else f"{after.id} is so already; nothing was logged.", *lines]))
 
 
 def withdraw(

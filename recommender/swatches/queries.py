@@ -48,6 +48,18 @@ def deeds_on(connection: Connection, trial_id: object) -> list[Event]:
     return [event_of(row) for row in rows_of_trial(connection, trial_id) if row["kind"] in _DEEDS]
 
 
+def last_standing(connection: Connection, trial_id: str) -> tuple[Trial, bool]:
+    """A trial as it last was, and whether it is withdrawn.
+
+    Raises
+    ------
+    UnknownName
+        If there never was such a trial.
+    """
+    deeds = deeds_on(connection, trial_id)
+    return [deed.trial for deed in deeds if deed.trial is not None][-1], deeds[-1].kind == "withdrawn"
+
+
 def trial_that_counts(connection: Connection, trial_id: object) -> Trial:
     """One trial as last corrected.
 

@@ -41,6 +41,7 @@ from recommender.swatches.queries import (
     known,
     last_photo,
     last_profile,
+    last_standing,
     planned,
     rows,
     rows_of_trial,
@@ -199,10 +200,17 @@ class Store:
 
         return self._write(write)
 
-    def correct(self, trial_id: str, change: Callable[[Trial], Trial], why: str = "", by: str = "") -> Trial:
-        """Supersede a trial by what `change` makes of it; nobody else writes in between.
+    def correct(
+        self,
+        trial_id: str,
+        change: Callable[[Trial], Trial],
+        why: str = "",
+        by: str = "",
+        along: Mapping[str, Callable[[Trial], Trial]] | None = None,
+    ) -> Trial:
+        """Supersede a trial by what `change` makes of it, and others `along` with it, all or none; nobody else writes in between.
 
-        A correction of a withdrawn trial brings it back. A change that changes nothing adds no event.
+        A correction of a withdrawn trial brings it back, but none that goes along. A change that changes nothing adds no event.
 
         Raises
         ------
@@ -213,18 +221,20 @@ class Store:
         """
         reason, hand = why_and_by(why, by, needed=False)
 
-        def write(connection: Connection) -> Trial:
-            deeds = deeds_on(connection, trial_id)
-            before = [deed.trial for deed in deeds if deed.trial is not None][-1]
+        def supersede(connection: Connection, one: str, change: Callable[[Trial], Trial]) -> Trial:
+            before, gone = last_standing(connection, one)
+            if gone and one != trial_id:
+                return before
             after = change(before)
             if after.id != before.id:
                 raise InvalidValue(f"swatch id: got {after.id!r}, expected {before.id!r}; a swatch keeps its id for good")
             check_machines(connection, [after.machine])
-            if after != before or deeds[-1].kind == "withdrawn":
+            if after != before or gone:
                 connection.execute(insert(events), trial_values("corrected", after, reason, hand))
             return after
 
-        return self._write(write)
+        changes = {**(along or {}), trial_id: change}
+        return self._write(lambda connection: {one: supersede(connection, one, made) for one, made in changes.items()}[trial_id])
 
     def withdraw(self, trial_id: str, why: object, by: str = "") -> None:
         """Take a trial out of what counts; it stays in the history with the reason.

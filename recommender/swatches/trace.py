@@ -16,6 +16,9 @@ from recommender.trade.words import METRIC, Units, moment
 CORRECTABLE = tuple(name for name in COLUMNS if name != "id")
 """The columns that a correction may change: all but the id, which a trial keeps for good."""
 
+CLOTH = ("fabric", "construction", "fibre", "gsm", "stretch", "stretch_along", "elastane", "thickness")
+"""Those that tell one cloth from another: a correction of them on one swatch alone makes a cloth of its own of it."""
+
 
 @dataclass(frozen=True, slots=True)
 class Change:

@@ -1,6 +1,7 @@
 """The log's swatches on the command line: listed, corrected, withdrawn, written out."""
 
 import csv
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -93,6 +94,22 @@ def test_a_value_is_taken_out_with_nothing_after_the_sign(run: Run, studio: Path
     told = run("correct", logged[0], "--set", "edge_lie=", "--json", "--studio", studio).json
     assert told["trial"]["readings"] == {}
     assert told["changes"] == [{"column": "edge_lie", "before": 1, "after": None}]
+
+
+def test_a_whole_cloth_is_corrected_at_once_and_no_other(run: Run, studio: Path, logged: tuple[str, str]) -> None:
+    with Studio.open(studio) as opened:
+        trial = opened.trials()[0]
+        again = opened.record(fabric=replace(trial.fabric, grain="bias"), stitch=trial.stitch, machine="bench", settings=FOUR, passed=True)
+    change = ("--set", "fabric=rib", "--set", "edge_lie=-1")
+    told = run("correct", logged[0], *change, "--whole-cloth", "--studio", studio)
+    assert f"Corrected {logged[0]}, and with it 1 other swatch of the cloth." in told.out
+    with Studio.open(studio) as opened:
+        assert [(one.fabric.name, one.readings.get("edge_lie")) for one in opened.trials()] == [("rib", -1), ("voile", None), ("rib", None)]
+        assert opened.trials()[-1].fabric.grain == "bias"
+    found = run("correct", logged[0], "--set", "gsm=230", "--whole-cloth", "--json", "--studio", studio).json
+    assert found["along"] == [again.id]
+    told = run("correct", logged[0], "--set", "edge_lie=1", "--whole-cloth", "--studio", studio)
+    assert (told.status, "nothing that describes the cloth" in told.err) == (2, True)
 
 
 def test_a_correction_to_what_is_there_already_logs_nothing(run: Run, studio: Path, logged: tuple[str, str]) -> None:

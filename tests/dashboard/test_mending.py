@@ -135,6 +135,33 @@ def test_a_wrong_amount_is_told_under_its_box_in_the_chosen_unit(app, studio):
     assert app.text_input(key=f"mend.gsm.{trial.id}").value == "2034.3 g/m2"
 
 
+def test_a_cloth_that_was_named_wrongly_is_corrected_on_every_swatch_of_it_where_that_is_wanted(app, studio):
+    trial, other = sew(studio, readings={"edge_lie": 1}), sew(studio)
+    correcting(app, trial, "edge_lie")
+    assert not app.checkbox
+    app.multiselect(key=f"mend.columns.{trial.id}").set_value(["fabric", "edge_lie"])
+    healthy(app.run())
+    (box,) = app.checkbox
+    assert box.label == "Correct the name of the cloth on all 2 swatches of this cloth"
+    app.text_input(key=f"mend.fabric.{trial.id}").set_value("rib")
+    app.selectbox(key=f"mend.edge_lie.{trial.id}").set_value(0.5)
+    app.selectbox(key=f"mend.why.{trial.id}").set_value("typed wrongly")
+    box.check()
+    press(app, "Log the correction")
+    assert "on every swatch of this cloth" in app.success[0].value
+    assert [(one.fabric.name, dict(one.readings)) for one in studio.trials()] == [("rib", {"edge_lie": 0.5}), ("rib", {})]
+    assert [studio.history(one.id)[-1].why for one in (trial, other)] == ["typed wrongly"] * 2
+
+
+def test_a_cloth_is_corrected_on_one_swatch_alone_where_nothing_else_is_said(app, studio):
+    trial, _ = sew(studio), sew(studio)
+    correcting(app, trial, "fabric")
+    app.text_input(key=f"mend.fabric.{trial.id}").set_value("rib")
+    app.selectbox(key=f"mend.why.{trial.id}").set_value("another cloth")
+    press(app, "Log the correction")
+    assert [one.fabric.name == "rib" for one in studio.trials()] == [True, False]
+
+
 def test_what_cannot_be_is_told_and_what_was_typed_is_still_there(app, studio):
     trial = sew(studio)
     correcting(app, trial, "tension_upper_looper")

@@ -2,9 +2,10 @@
 
 import pytest
 
+from recommender.advice.model import same_cloth
 from recommender.errors import InvalidValue, UnknownName
 from recommender.swatches.store import Store
-from recommender.swatches.trace import CORRECTABLE, Change, changes_between, corrected, is_withdrawn, last_state, trace
+from recommender.swatches.trace import CLOTH, CORRECTABLE, Change, changes_between, corrected, is_withdrawn, last_state, trace
 from recommender.trade.words import Units
 
 
@@ -84,3 +85,10 @@ def test_a_moment_is_read_in_the_time_of_the_studio_and_an_amount_in_the_units_o
     assert Change("when", "2026-03-01T18:00:00+00:00", None).sentence() == "when it was sewn: 2026-03-02 08:00, now nothing"
     assert Change("length", 2.5, 2.54).sentence(Units("imperial")) == "stitch length: 10.2 per inch, now 10 per inch"
     assert Change("looper_tex", 20.0, 25.0).sentence(Units(thread="Nm")) == "looper thread: 50 Nm, now 40 Nm"
+
+
+def test_what_tells_one_cloth_from_another_is_what_its_columns_say(trial):
+    told = {"fabric": "another", "construction": "nonwoven", "fibre": "silk", "gsm": 999.0, "stretch": 7.0}
+    told |= {"stretch_along": 3.0, "elastane": 9.0, "thickness": 5.0, "plies": 5, "grain": "bias"}
+    parts = {name for name, value in told.items() if not same_cloth(corrected(trial, {name: value}).fabric, trial.fabric)}
+    assert parts == set(CLOTH)
