@@ -4,6 +4,7 @@ import re
 import secrets
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Literal
 from urllib.parse import urlsplit
 
 import streamlit as st
@@ -35,9 +36,9 @@ def offer_proposal_card(studio: Studio, proposal: Proposal) -> None:
         _open(card_of_proposal(proposal, studio.machines[proposal.machine], **made))
 
 
-def offer_trial_card(studio: Studio, trial: Trial) -> None:
+def offer_trial_card(studio: Studio, trial: Trial, width: Literal["stretch", "content"] = "stretch") -> None:
     """The button that opens the card of a logged swatch."""
-    if st.button("Setup card", key=f"card.{trial.id}", width="stretch", help=_HELP):
+    if st.button("Setup card", key=f"card.{trial.id}", width=width, help=_HELP):
         card = asked(lambda: _of_trial(studio, trial))
         if card is not None:
             _open(card)

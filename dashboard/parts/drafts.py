@@ -6,7 +6,9 @@ from typing import Any
 
 import streamlit as st
 
+from parts.words import asked
 from recommender import Settings, Studio
+from recommender.advice.planning.planned import Planned
 from recommender.advice.proposal import Proposal
 from recommender.errors import OveredgeError
 from recommender.swatches.pictures import photo
@@ -83,6 +85,14 @@ def take(proposal: Proposal, settings: Settings | None = None, pending: str | No
     of_one_swatch: dict[str, Any] = {"flags": [], "note": "", "seam_change": None, "needle_hours": None}
     st.session_state.update(of_one_swatch)
     st.session_state["draft"] = Draft(proposal, pending=pending)
+
+
+def sew(studio: Studio, one: Planned, pending: str | None = None) -> None:
+    """Go on to rate a swatch that is sewn with the settings of a planned or an earlier one; where that cannot be, a sentence."""
+    proposal = asked(lambda: studio.propose(**asking(one)))
+    if proposal is not None:
+        take(proposal, one.settings, pending)
+        st.switch_page("app_pages/rate_a_swatch.py")
 
 
 def rate(draft: Draft, passed: bool) -> None:

@@ -2,6 +2,8 @@
 
 import streamlit as st
 
+from parts.card import offer_trial_card
+from parts.drafts import sew
 from parts.opening import book_now, open_list, open_with
 from parts.rows import show_rows
 from parts.sewn import cloth_words, numbers, picture, seen, tally
@@ -11,6 +13,8 @@ from recommender import Studio
 from recommender.advice.book import Entry, Sewn, entry_titled
 from recommender.advice.model import cloth
 from recommender.errors import UnknownName
+
+_AGAIN = "Its numbers to set the machine by, and the swatch that you sew with them to be rated."
 
 
 def show_entry(studio: Studio, title: str) -> None:
@@ -49,4 +53,8 @@ def _show_best(studio: Studio, entry: Entry, sewn: Sewn, key: str) -> None:
     photo = picture(studio, pictured, alt) if pictured else ""
     body = f"<div>{head}{numbers(best.trial.settings)}<div>{escape(seen(best.trial))}</div><div class='quiet'>{of}</div></div>"
     st.html(f"<div class='entry'>{photo}{body}</div>")
-    open_with("Open this swatch: card, copy, correct", f"open.{key}", trial=best.trial.id)
+    with st.container(horizontal=True):
+        if st.button("Sew this again", type="primary", key=f"again.{key}", help=_AGAIN):
+            sew(studio, best.trial)
+        offer_trial_card(studio, best.trial, width="content")
+        open_with("Open this swatch: copy, correct", f"open.{key}", trial=best.trial.id)

@@ -4,17 +4,16 @@ from collections.abc import Collection
 
 import streamlit as st
 
-from parts.drafts import take
+from parts.drafts import sew
 from parts.setting import setting
 from parts.svg import escape
 from parts.units import chosen, system
-from parts.words import asked, listed, plain
+from parts.words import listed, plain
 from recommender import Studio
 from recommender.advice.planning.day import ChangeOver, Stop, set_up
 from recommender.cards.card import FIRST, UNPLUG
 from recommender.errors import OveredgeError
 from recommender.swatches.pending import Pending
-from recommender.trade.asked import asking
 from recommender.trade.consumption import thread_ratio
 from recommender.trade.preparation import preparation
 from recommender.trade.stitch import stitch
@@ -91,15 +90,8 @@ def _show_one(studio: Studio, number: int, one: Pending, stop: Stop) -> None:
         st.html(f"<div class='quiet'>{escape(one.reason)}</div>")
     with st.container(horizontal=True):
         if st.button("Sewn: rate it", type="primary", key=f"rate.{one.id}"):
-            _rate(studio, one)
+            sew(studio, one, one.id)
         st.button("Take it off the list", key=f"drop.{one.id}", on_click=_drop, args=(studio, one))
-
-
-def _rate(studio: Studio, one: Pending) -> None:
-    proposal = asked(lambda: studio.propose(**asking(one)))
-    if proposal is not None:
-        take(proposal, one.settings, one.id)
-        st.switch_page("app_pages/rate_a_swatch.py")
 
 
 def _drop(studio: Studio, one: Pending) -> None:

@@ -158,8 +158,30 @@ def test_a_cloth_opens_with_the_best_of_each_machine_and_every_swatch(app, studi
     assert "With this setting 1 of 2 passed; of all swatches here 1 of 2." in words(app)
     assert len([title for title in titles(app) if "passed" in title or "failed" in title]) == 3
     assert "note &lt;img src=x" in words(app)
-    press(app, "Open this swatch: card, copy, correct")
+    press(app, "Open this swatch: copy, correct")
     assert last.id in app.query_params["trial"]
+
+
+def test_the_best_setting_is_sewn_again_exactly_as_it_stands_and_rated(app, studio):
+    best = replace(FOUR, differential=1.5, length=2.25)
+    sew(studio, VOILE, settings=best, readings=dict.fromkeys(READINGS, 0.0))
+    sew(studio, VOILE, day=1, settings=replace(FOUR, differential=0.9), passed=False, readings={"edge_lie": 2})
+    opened(app, fabric="voile")
+    next(button for button in app.button if button.label == "Sew this again").click()
+    healthy(app.run())
+    assert [title.value for title in app.title] == ["Rate a swatch"]
+    assert app.number_input(key="set.differential").value == 1.5
+    press(app, "It passes, nothing to add: save")
+    last = studio.trials()[-1]
+    assert (last.fabric, last.settings, last.passed) == (VOILE, best, True)
+
+
+def test_the_card_of_the_best_setting_opens_on_its_cloth(app, studio):
+    sew(studio, VOILE, settings=replace(FOUR, length=2.25))
+    opened(app, fabric="voile")
+    press(app, "Setup card")
+    assert any(button.label == "Print" for button in app.button)
+    assert "voile" in words(app)
 
 
 @pytest.mark.parametrize(
