@@ -7,12 +7,10 @@ from typing import Any
 
 import streamlit as st
 
-from parts.units import other_unit, reading_of, shown, unit
-from recommender.advice.words import spoken
-from recommender.trade.machine import Dial
+from parts.units import other_unit, shown, unit
 from recommender.trade.rules import Rule
 from recommender.trade.units import quantity
-from recommender.trade.words import number, said_in
+from recommender.trade.words import said_in
 
 _KEPT: dict[str, Any] = {"persist_state": "session"}
 PAUSE = "0.8s"
@@ -69,15 +67,6 @@ def needed(key: str, name: str, rule: Rule) -> float:
     """
     value = read(key, name, rule)
     return quantity(name).read("") if value is None else value
-
-
-def choose_mark(control: str, key: str, dial: Dial, **more: Any) -> None:
-    """Stitch length or cutting width for who thinks in inches: the dial's marks, each in both units."""
-    now = st.session_state.get(key)
-    marks = {dial.at(index) for index in range(dial.steps + 1)} | {now} - {None}
-    label, read = f"{spoken(control).capitalize()}, {unit(control)}", reading_of(control)
-    none_or_first = None if now is None else 0  # a field that has a mark keeps one
-    st.selectbox(label, sorted(marks), none_or_first, lambda at: f"{read(at)} ({number(at)} mm)", key=key, **more, **_KEPT)
 
 
 def say_other(name: str, value: float) -> None:

@@ -49,8 +49,8 @@ def _marks(card: Card) -> str:
 def _mark(mark: Mark) -> str:
     under = _thread(mark.thread) if mark.thread else f"<small>{escape(mark.unit)}</small>"
     return (
-        f"<div class='mark'><span><em>{escape(brief(mark.control))}</em>{under}</span><b>{mark.read(mark.to_set)}</b>{_scale(mark)}"
-        f"<span>{mark.read(mark.proposal)}</span><span>{mark.read(mark.baseline)}</span></div>"
+        f"<div class='mark'><span><em>{escape(brief(mark.control))}</em>{under}</span><b>{number(mark.to_set)}</b>{_scale(mark)}"
+        f"<span>{number(mark.proposal)}</span><span>{number(mark.baseline)}</span></div>"
     )
 
 
@@ -71,7 +71,7 @@ def _scale(mark: Mark) -> str:
     marks += span("win", mark.window.low, mark.window.high)
     told = (("base", mark.baseline), ("prop", mark.proposal), ("set", mark.to_set))
     marks += "".join(f'<i class="{kind}" style="left: {at(value):.2f}%"></i>' for kind, value in told)
-    ends = f"<small>{mark.read(mark.dial.low)}</small><small>{mark.read(mark.dial.high)}</small>"
+    ends = f"<small>{number(mark.dial.low)}</small><small>{number(mark.dial.high)}</small>"
     return f'<div class="dial" role="img" aria-label="{escape(mark_words(mark))}"><div>{marks}</div>{ends}</div>'
 
 

@@ -3,7 +3,7 @@
 import streamlit as st
 
 from parts.svg import escape
-from parts.units import beside, reading_of
+from parts.units import beside
 from parts.words import asked, chance
 from recommender import Settings, Studio
 from recommender.advice.translate import Carried, Translation
@@ -42,11 +42,12 @@ def _table(found: Translation) -> str:
 
 
 def _row(one: Carried) -> str:
-    read = reading_of(one.control)
-    marks = "" if one.plain == one.value else f"<div class='quiet'>by the home marks alone {read(one.plain)}</div>"
-    band = " to ".join(sorted(map(read, (one.band.low, one.band.high)), key=float))
+    marks = "" if one.plain == one.value else f"<div class='quiet'>by the home marks alone {number(one.plain)}</div>"
+    band = f"{number(one.band.low)} to {number(one.band.high)}"
     name = escape(", ".join(filter(None, (brief(one.control), beside(one.control, one.value)))))
-    return f"<tr><td>{name}{marks}</td><td class='n'>{read(one.given)}</td><td class='n'><b>{read(one.value)}</b></td><td>{band}</td></tr>"
+    return (
+        f"<tr><td>{name}{marks}</td><td class='n'>{number(one.given)}</td><td class='n'><b>{number(one.value)}</b></td><td>{band}</td></tr>"
+    )
 
 
 def _pressure(given: Settings, there: Settings) -> str:

@@ -4,10 +4,9 @@ import streamlit as st
 
 from parts.checklist import show_cautions
 from parts.svg import escape
-from parts.units import beside, move_words, reading_of
+from parts.units import move_words, with_unit
 from parts.words import listed
 from recommender import Studio
-from recommender.advice.moves import Move
 from recommender.advice.one_more import OneMore
 from recommender.advice.proposal import Proposal
 from recommender.advice.words import spoken
@@ -49,11 +48,5 @@ def _others(proposal: Proposal, found: OneMore) -> str:
     """Where the others then have to go, if elsewhere."""
     ends = {move.control: move.end for move in proposal.moves}
     changed = [move for move in found.moves if move.control != found.further.control and move.end != ends.get(move.control)]
-    told = listed([f"{spoken(move.control)} to {_end(move)}" for move in changed])
+    told = listed([f"{spoken(move.control)} to {with_unit(move.control, move.end)}" for move in changed])
     return f" Then also: {escape(told)}." if told else ""
-
-
-def _end(move: Move) -> str:
-    """Where a control has to go, with its unit."""
-    unit, _, dial = beside(move.control, move.end).partition("; ")
-    return f"{reading_of(move.control)(move.end)} {unit}".rstrip() + (f" ({dial})" if dial else "")

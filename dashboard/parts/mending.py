@@ -7,7 +7,7 @@ from typing import Any
 import streamlit as st
 
 from parts import amounts
-from parts.units import MEASURED, chosen, system, unit
+from parts.units import chosen, unit
 from parts.words import asked, listed, plain
 from recommender import Studio
 from recommender.errors import InvalidValue, OveredgeError
@@ -17,6 +17,7 @@ from recommender.swatches.rows import row_of
 from recommender.swatches.trace import CLOTH, CORRECTABLE, Change, is_withdrawn, last_state
 from recommender.swatches.trial import Trial
 from recommender.trade.readings import READINGS, scored
+from recommender.trade.words import MEASURED
 
 _REASONS = ("typed wrongly", "read from the wrong side", "measured again", "sewn with a damaged needle", "another cloth", "a test")
 """Reasons that can be touched; any other can be typed."""
@@ -91,8 +92,6 @@ def _field(studio: Studio, trial: Trial, column: str, value: Any) -> None:
     elif rule.kind == "text":
         box = st.text_area if column == "note" else st.text_input
         box(label, key=key, max_chars=int(rule.high), **_KEPT)
-    elif column in MEASURED and system() == "imperial":
-        amounts.choose_mark(column, key, studio.machines[trial.machine].dial(column))
     else:
         words = f"{label}, mm" if column in MEASURED else label
         st.number_input(words, value=None, format="%g", key=key, **COLUMNS[column].limits(), **_KEPT)

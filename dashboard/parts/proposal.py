@@ -6,13 +6,13 @@ import streamlit as st
 
 from parts.scale import Range, Verdict, scale, scale_key
 from parts.svg import escape
-from parts.units import beside, reading_of
+from parts.units import beside
 from parts.words import chance, listed, plain
 from recommender.advice.proposal import Proposal
 from recommender.advice.words import spoken
 from recommender.trade.baseline import AppliedRule
 from recommender.trade.machine import Machine
-from recommender.trade.words import percent, signed
+from recommender.trade.words import number, percent, signed
 
 MOST = 2 / 3
 """How much of a band has to lie in the pass window for a setting to be trusted."""
@@ -69,13 +69,10 @@ def show_scales(proposal: Proposal, machine: Machine, doubted: Collection[str] =
             band=(band.low, band.high),
             window=(window.low, window.high),
             verdict=_verdict(proposal, control, doubted),
-            read=reading_of(control),
         )
         lead = proposal.leading.controls()[control]
         aside = f"<span class='quiet'>{escape(beside(control, lead))}</span>"
-        st.html(
-            f"<div class='row'><div class='control'>{escape(spoken(control))}<b>{reading_of(control)(lead)}</b>{aside}</div>{drawing}</div>"
-        )
+        st.html(f"<div class='row'><div class='control'>{escape(spoken(control))}<b>{number(lead)}</b>{aside}</div>{drawing}</div>")
 
 
 def _verdict(proposal: Proposal, control: str, doubted: Collection[str]) -> Verdict | None:

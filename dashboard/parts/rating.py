@@ -5,13 +5,12 @@ from typing import Any
 
 import streamlit as st
 
-from parts.amounts import choose_mark
 from parts.drafts import Draft, pass_as_it_stands, rate, save
 from parts.meanwhile import say_what_changed
 from parts.photo import ask_photo
 from parts.reading_cards import choose_readings
 from parts.svg import escape
-from parts.units import MEASURED, reading_of, system
+from parts.units import on_dial
 from parts.words import listed, plain
 from recommender import Studio
 from recommender.advice.words import spoken
@@ -19,6 +18,7 @@ from recommender.swatches.columns import COLUMNS
 from recommender.trade.machine import Dial, Machine
 from recommender.trade.needles import needle_size, packet_size, sizes
 from recommender.trade.readings import FLAGS
+from recommender.trade.words import number
 
 _KEPT: dict[str, Any] = {"persist_state": "session"}
 
@@ -82,20 +82,17 @@ def _held(draft: Draft, dials: Mapping[str, Dial | None]) -> Iterator[str]:
     """What stood at the controls that are held, those that are alike in one."""
     alike: dict[str, list[str]] = {}
     for control, stood in draft.held.items():
-        read, dial = reading_of(control), dials[control]
-        now = "for which there is no dial now" if dial is None else f"where the dial goes from {read(dial.low)} to {read(dial.high)} now"
-        alike.setdefault(f"stood at {read(stood)}, {now}", []).append(spoken(control))
+        dial = dials[control]
+        now = "for which there is no dial" if dial is None else f"where the dial goes from {number(dial.low)} to {number(dial.high)}"
+        alike.setdefault(f"stood at {number(stood)}, {now} now", []).append(spoken(control))
     return (f"{listed(names)} {stood}" for stood, names in alike.items())
 
 
 def _control(draft: Draft, control: str, key: str, dial: Dial) -> None:
     """One setting; whoever sets it has seen to it."""
     seen_to: dict[str, Any] = {"on_change": draft.held.pop, "args": (control, None)}
-    if control in MEASURED and system() == "imperial":
-        choose_mark(control, key, dial, **seen_to)
-    else:
-        label = spoken(control).capitalize() + (", mm" if control in MEASURED else "")
-        st.number_input(label, dial.low, dial.high, None, step=dial.step, format="%g", key=key, **seen_to, **_KEPT)
+    label = on_dial(control)
+    st.number_input(f"{label[0].upper()}{label[1:]}", dial.low, dial.high, None, step=dial.step, format="%g", key=key, **seen_to, **_KEPT)
 
 
 def _verdict(draft: Draft) -> None:

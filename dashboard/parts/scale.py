@@ -3,7 +3,6 @@
 Everything is placed in percent of the width, so that the words keep their size on every screen; `look.css` draws it.
 """
 
-from collections.abc import Callable
 from typing import Literal
 
 from parts.svg import escape
@@ -23,7 +22,6 @@ def scale(
     band: Range,
     window: Range,
     verdict: Verdict | None,
-    read: Callable[[float], str] = number,
 ) -> str:
     """The drawing of one control, as HTML.
 
@@ -39,8 +37,6 @@ def scale(
         The 80 % band of the best value, and the pass window.
     verdict : `trust`, `test` or None
         What to do with the proposal, written beside its mark; None where the baseline leads, and is what to set.
-    read : function of a setting
-        How its number is written; the marks lie where the dial has them.
     """
 
     def at(value: float) -> float:
@@ -48,13 +44,13 @@ def scale(
 
     marks = _ticks(dial) + _span("band", *map(at, band)) + _span("window", *map(at, window))
     marks += _mark("baseline", at(baseline)) + _mark("proposal", at(proposal))
-    ours, rules, end = _said(read(proposal), read(baseline), verdict)
+    ours, rules, end = _said(number(proposal), number(baseline), verdict)
     mark = f'<span class="{verdict}">{verdict} this</span>' if verdict else ""
     words = _words("above", at(proposal), (f"<b>{ours}</b>" if verdict else ours) + mark)
-    words += _words("below", at(baseline), rules if verdict else f"<b>{rules}</b>") + _ends(dial, at(baseline), read)
+    words += _words("below", at(baseline), rules if verdict else f"<b>{rules}</b>") + _ends(dial, at(baseline))
     alt = (
-        f"{control}, scale from {read(dial.low)} to {read(dial.high)}: {ours}, {rules}, "
-        f"80 % band {read(band[0])} to {read(band[1])}, passes from {read(window[0])} to {read(window[1])}{end}."
+        f"{control}, scale from {number(dial.low)} to {number(dial.high)}: {ours}, {rules}, "
+        f"80 % band {number(band[0])} to {number(band[1])}, passes from {number(window[0])} to {number(window[1])}{end}."
     )
     return f'<div class="scale" role="img" aria-label="{escape(alt)}">{marks}{words}</div>'
 
@@ -95,7 +91,7 @@ def _words(row: str, place: float, words: str) -> str:
     return f'<span class="{row}" style="left: {place:.2f}%; transform: translateX(-{place:.2f}%)">{words}</span>'
 
 
-def _ends(dial: Dial, taken: float, read: Callable[[float], str]) -> str:
+def _ends(dial: Dial, taken: float) -> str:
     """Lowest and highest number, but where the baseline's words stand."""
     ends = ((0.0, dial.low), (100.0, dial.high))
-    return "".join(_words("below faint", place, read(value)) for place, value in ends if abs(place - taken) > 26)
+    return "".join(_words("below faint", place, number(value)) for place, value in ends if abs(place - taken) > 26)

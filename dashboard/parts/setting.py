@@ -3,9 +3,10 @@
 from collections.abc import Mapping
 
 from parts.svg import escape
-from parts.units import beside, reading_of
+from parts.units import beside
 from recommender import Settings
 from recommender.advice.words import brief
+from recommender.trade.words import number
 
 
 def setting(settings: Settings, changed: Mapping[str, float | None], than: str) -> str:
@@ -19,7 +20,7 @@ def setting(settings: Settings, changed: Mapping[str, float | None], than: str) 
     cells = []
     for control, value in settings.numbers().items():
         stood = changed.get(control)
-        before = "to be set" if stood is None else f"{escape(than)} {reading_of(control)(stood)}"
+        before = "to be set" if stood is None else f"{escape(than)} {number(stood)}"
         cells.append(cell(control, value, f"<dd class='than'>{before}</dd>" if control in changed else ""))
     return f"<dl class='setting'>{''.join(cells)}</dl>"
 
@@ -27,5 +28,5 @@ def setting(settings: Settings, changed: Mapping[str, float | None], than: str) 
 def cell(control: str, value: float, other: str = "") -> str:
     """One control with its number and unit, as HTML; `other` is the cell's last line, for one that differs."""
     unit = beside(control, value)
-    shown = f"{reading_of(control)(value)}{unit and f' <small>{escape(unit)}</small>'}"
+    shown = f"{number(value)}{unit and f' <small>{escape(unit)}</small>'}"
     return f"<div{' class=moved' if other else ''}><dt>{escape(brief(control))}</dt><dd>{shown}</dd>{other}</div>"

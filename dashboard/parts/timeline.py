@@ -1,19 +1,18 @@
 """The swatches of one cloth, stitch and machine in the order in which they were sewn: a column each, what was moved marked."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 import streamlit as st
 
 from parts.svg import escape
-from parts.units import reading_of
 from recommender.advice.proposal import Proposal
 from recommender.advice.scoring.replay import in_time
 from recommender.advice.words import spoken
 from recommender.studio import Studio
 from recommender.swatches.trial import Trial
 from recommender.trade.readings import READINGS
-from recommender.trade.words import counted, day
+from recommender.trade.words import counted, day, number
 
 SHOWN = 8
 """Swatches beside each other; older ones are counted only."""
@@ -25,24 +24,19 @@ def show_timeline(studio: Studio, proposal: Proposal) -> None:
     if not trials:
         return
     st.header("This strip so far", anchor=False)
-    st.html(timeline(trials[-SHOWN:], reading_of))
+    st.html(timeline(trials[-SHOWN:]))
     earlier = len(trials) - SHOWN
     more = f" {counted(earlier, 'earlier swatch is', 'earlier swatches are')} left out." if earlier > 0 else ""
     st.caption(f"Oldest on the left. A setting in a box was moved from the swatch before; an empty place was not read.{more}")
 
 
-def timeline(trials: Sequence[Trial], read: Callable[[str], Callable[[float], str]]) -> str:
-    """The table, as HTML.
-
-    Parameters
-    ----------
-    read : by control, how its settings are written
-    """
+def timeline(trials: Sequence[Trial]) -> str:
+    """The table, as HTML."""
     days = "".join(f"<th scope='col'>{day(trial.when)}</th>" for trial in trials)
     rated = "".join(f"<td class='{word}'>{word}</td>" for word in ("passed" if trial.passed else "failed" for trial in trials))
     controls = dict.fromkeys(control for trial in trials for control in trial.settings.numbers())
     turns = list(zip(trials, moved(trials), strict=True))
-    rows = [_row(spoken(control), [_setting(trial, ways, control, read(control)) for trial, ways in turns]) for control in controls]
+    rows = [_row(spoken(control), [_setting(trial, ways, control) for trial, ways in turns]) for control in controls]
     read_off = [reading for reading in READINGS if any(reading in trial.readings for trial in trials)]
     rows += [_row(READINGS[name].title, [_reading(trial.readings.get(name)) for trial in trials], "reading") for name in read_off]
     head = f"<thead><tr><th scope='row'>sewn on</th>{days}</tr><tr><th scope='row'>rating</th>{rated}</tr></thead>"
@@ -60,14 +54,14 @@ def _row(name: str, cells: Sequence[str], kind: str = "control") -> str:
     return f"<tr class='{kind}'><th scope='row'>{escape(name)}</th>{''.join(cells)}</tr>"
 
 
-def _setting(trial: Trial, ways: Mapping[str, bool], control: str, read: Callable[[float], str]) -> str:
+def _setting(trial: Trial, ways: Mapping[str, bool], control: str) -> str:
     now = trial.settings.numbers().get(control)
     if now is None:
         return "<td></td>"
     if (up := ways.get(control)) is None:
-        return f"<td>{read(now)}</td>"
+        return f"<td>{number(now)}</td>"
     way = f"<span class='way' role='img' aria-label='{'up' if up else 'down'}'>{'▲' if up else '▼'}</span>"
-    return f"<td><span class='moved'>{read(now)}{way}</span></td>"
+    return f"<td><span class='moved'>{number(now)}{way}</span></td>"
 
 
 def _reading(score: float | None) -> str:

@@ -1,15 +1,15 @@
 """The units that a person thinks in, as last chosen on this tablet: metric or imperial, and one way of counting thread."""
 
 from collections.abc import Callable
-from functools import partial
 from typing import Any
 
 import streamlit as st
 
 from parts.keeping import remembered
 from recommender.advice.moves import Move
+from recommender.advice.words import spoken
 from recommender.trade.units import SYSTEMS, quantity
-from recommender.trade.words import MEASURED, Units
+from recommender.trade.words import MEASURED, Units, number
 
 _KEPT: dict[str, Any] = {"persist_state": "session"}
 
@@ -22,7 +22,7 @@ def system() -> str:
 def choose_units(rewrite: Callable[[], None]) -> None:
     """The switch; `rewrite` puts what stands in the page's fields into the new units."""
     system()
-    told = "Of weight, thickness, stitch length and cutting width, on every page; this tablet remembers it."
+    told = "Of weight and thickness, on every page; imperial puts inches beside the dials. This tablet remembers it."
     st.segmented_control("Units", SYSTEMS, key="units", required=True, format_func=str.capitalize, on_change=rewrite, help=told, **_KEPT)
 
 
@@ -58,26 +58,26 @@ def shown(name: str, value: float) -> str:
     return chosen().said(name, value)
 
 
-def turned(control: str) -> Callable[[float], float]:
-    """What makes a dial's number the number that is shown: stitch length and cutting width stand in the chosen units."""
-    return partial(chosen().turned, control)
-
-
-def reading_of(control: str) -> Callable[[float], str]:
-    """How the settings of a control are read."""
-    return partial(chosen().read, control)
-
-
 def beside(control: str, value: float) -> str:
-    """What stands beside the number of a control: its unit, and the dial's own mark where the number is not read off it."""
+    """What stands beside the number on a control's dial: its unit, and inches for who thinks in them."""
     return chosen().beside(control, value)
+
+
+def on_dial(control: str) -> str:
+    """A control and what its dial counts, where that has a unit."""
+    return f"{spoken(control)}, mm" if control in MEASURED else spoken(control)
+
+
+def with_unit(control: str, value: float) -> str:
+    """A setting with what stands beside it, in a sentence."""
+    unit, _, other = beside(control, value).partition("; ")
+    return f"{number(value)} {unit}".rstrip() + (f" ({other})" if other else "")
 
 
 def move_words(move: Move) -> str:
     """What to do, as a sentence; who thinks in inches reads what the dial's new mark means."""
-    if move.control not in MEASURED or system() == "metric":
-        return move.sentence
-    return f"{move.sentence[:-1]} on the dial: {reading_of(move.control)(move.end)} {unit(move.control)}."
+    other = beside(move.control, move.end).partition("; ")[2]
+    return f"{move.sentence[:-1]} mm, which is {other}." if other else move.sentence
 
 
 def _thread_units() -> tuple[str, ...]:

@@ -1,13 +1,12 @@
 """Why each number differs from the baseline: its causes laid end to end, as a picture and as a table."""
 
 from collections.abc import Mapping, Sequence
-from itertools import accumulate, pairwise
 
 import streamlit as st
 
 from parts.stack import Piece, patterns, stack
 from parts.svg import escape
-from parts.units import MEASURED, turned, unit
+from parts.units import on_dial
 from parts.words import adding_up
 from recommender.advice.proposal import Proposal
 from recommender.advice.why import Term
@@ -40,12 +39,9 @@ def show_why(proposal: Proposal) -> None:
 
 
 def _picture(control: str, start: float, end: float, rows: Sequence[Row], styles: Mapping[str, int]) -> str:
-    """The causes of one control end to end, in the units shown; what they add is counted between their turned ends."""
-    turn = turned(control)
-    places = [turn(place) for place in accumulate((amount for _, _, amount in rows), initial=start)]
-    amounts = (after - before for before, after in pairwise(places))
-    pieces = [Piece(name, amount, styles[name]) for (name, _, _), amount in zip(rows, amounts, strict=True)]
-    return stack(f"{spoken(control)}, {unit(control)}" if control in MEASURED else spoken(control), turn(start), turn(end), pieces)
+    """The causes of one control end to end."""
+    pieces = [Piece(name, amount, styles[name]) for name, _, amount in rows]
+    return stack(on_dial(control), start, end, pieces)
 
 
 def _few(terms: Sequence[Term]) -> list[Row]:

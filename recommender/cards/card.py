@@ -51,13 +51,9 @@ class Mark:
         position = self.control.removeprefix("tension: ")
         return position if position != self.control else ""
 
-    def read(self, value: float) -> str:
-        """A setting of it, in the card's units."""
-        return self.units.read(self.control, value)
-
     @property
     def unit(self) -> str:
-        """What stands beside the number to set: its unit, and the dial's own mark where the number is not read off it."""
+        """What stands beside the number to set: its unit, and inches for who thinks in them."""
         return self.units.beside(self.control, self.to_set)
 
 

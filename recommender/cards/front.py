@@ -94,10 +94,10 @@ def _control(paper: Sheet, mark: Mark, y: float, wide: float, high: float) -> No
     else:
         paper.say(brief(mark.control), x, middle - (3 if mark.unit else 1.6), 23, 7.5, style="B")
         paper.say(mark.unit, x, middle + 0.4, 23, 6.4, least=4.6)
-    paper.say(mark.read(mark.to_set), x + 23, middle - 3.2, 13, 15, style="B", align="R")
+    paper.say(number(mark.to_set), x + 23, middle - 3.2, 13, 15, style="B", align="R")
     draw_scale(paper, mark, x + 43, middle, wide - 65)
-    paper.say(mark.read(mark.proposal), x + wide - 18, middle - 1.5, 8.8, 7.5, align="R")
-    paper.say(mark.read(mark.baseline), x + wide - 9.2, middle - 1.5, 8.8, 7.5, align="R")
+    paper.say(number(mark.proposal), x + wide - 18, middle - 1.5, 8.8, 7.5, align="R")
+    paper.say(number(mark.baseline), x + wide - 9.2, middle - 1.5, 8.8, 7.5, align="R")
 
 
 def _foot(paper: Sheet, card: Card, x: float, wide: float) -> float:

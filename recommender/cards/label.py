@@ -34,7 +34,7 @@ def _settings(paper: Sheet, card: Card, y: float, wide: float) -> None:
     """Tensions on the left, the other controls on the right, each with its unit; below them what is sewn with, and the cautions."""
     bottom = paper.h - MARGIN - 6.3
     threads = [mark for mark in card.marks if mark.thread]
-    others = [(brief(mark.control), mark.unit, mark.read(mark.to_set)) for mark in card.marks if not mark.thread]
+    others = [(brief(mark.control), mark.unit, number(mark.to_set)) for mark in card.marks if not mark.thread]
     others += [("foot pressure", "", number(card.foot_pressure))] if card.foot_pressure is not None else []
     high = (bottom - y) / max(len(threads), len(others))
     size, right = min(9.0, high / 0.43), MARGIN + LEFT + 2

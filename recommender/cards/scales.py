@@ -5,6 +5,7 @@ from types import MappingProxyType
 
 from recommender.cards.card import Mark
 from recommender.cards.sheet import Sheet
+from recommender.trade.words import number
 
 PATTERNS: Mapping[str, Sequence[float]] = MappingProxyType(
     {
@@ -31,8 +32,8 @@ def draw_scale(paper: Sheet, mark: Mark, x: float, y: float, width: float) -> No
     baseline_mark(paper, at(mark.baseline), y)
     proposal_mark(paper, at(mark.proposal), y)
     set_mark(paper, at(mark.to_set), y)
-    paper.say(mark.read(mark.dial.low), x - 6.6, y - 1.05, 6, 5, align="R")
-    paper.say(mark.read(mark.dial.high), x + width + 0.6, y - 1.05, 6, 5)
+    paper.say(number(mark.dial.low), x - 6.6, y - 1.05, 6, 5, align="R")
+    paper.say(number(mark.dial.high), x + width + 0.6, y - 1.05, 6, 5)
 
 
 def baseline_mark(paper: Sheet, x: float, y: float) -> None:

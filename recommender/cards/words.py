@@ -3,7 +3,7 @@
 from recommender.advice.words import spoken
 from recommender.cards.card import Card, Mark
 from recommender.trade.readings import FLAGS
-from recommender.trade.words import described, laid, threaded
+from recommender.trade.words import described, laid, number, threaded
 
 
 def cloth_laid(card: Card) -> str:
@@ -13,12 +13,13 @@ def cloth_laid(card: Card) -> str:
 
 def mark_words(mark: Mark) -> str:
     """All that a scale shows, for a reader who does not see it."""
-    read, unit = mark.read, f", {mark.unit}" if mark.unit else ""
-    sewn = f"sewn with {read(mark.actual)}, " if mark.actual is not None else ""
+    unit = f", {mark.unit}" if mark.unit else ""
+    sewn = f"sewn with {number(mark.actual)}, " if mark.actual is not None else ""
+    low, high = (number(end) for end in (mark.dial.low, mark.dial.high))
     return (
-        f"{spoken(mark.control)}{unit}, scale from {read(mark.dial.low)} to {read(mark.dial.high)}: {sewn}proposal {read(mark.proposal)}, "
-        f"baseline {read(mark.baseline)}, 80 % band {read(mark.band.low)} to {read(mark.band.high)}, "
-        f"passes from {read(mark.window.low)} to {read(mark.window.high)}."
+        f"{spoken(mark.control)}{unit}, scale from {low} to {high}: {sewn}proposal {number(mark.proposal)}, "
+        f"baseline {number(mark.baseline)}, 80 % band {number(mark.band.low)} to {number(mark.band.high)}, "
+        f"passes from {number(mark.window.low)} to {number(mark.window.high)}."
     )
 
 

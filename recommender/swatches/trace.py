@@ -11,7 +11,7 @@ from recommender.swatches.moments import MOMENT_RULE
 from recommender.swatches.rows import row_of, trial_of
 from recommender.swatches.trial import Trial
 from recommender.trade.names import unknown
-from recommender.trade.words import METRIC, Units, moment
+from recommender.trade.words import MEASURED, METRIC, Units, moment
 
 CORRECTABLE = tuple(name for name in COLUMNS if name != "id")
 """The columns that a correction may change: all but the id, which a trial keeps for good."""
@@ -127,4 +127,5 @@ def _said_of(column: Column, value: Any, units: Units) -> str:
         return said(value)
     if column.rule is MOMENT_RULE:
         return moment(datetime.fromisoformat(value))
-    return units.said(column.quantity, value) if column.quantity else said(value)
+    as_dialled = column.name in MEASURED
+    return (METRIC if as_dialled else units).said(column.quantity, value) if column.quantity else said(value)

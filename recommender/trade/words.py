@@ -68,7 +68,7 @@ def moment(when: datetime) -> str:
 class Units:
     """The units that a person reads; the log keeps g/m2, mm and tex whatever they are.
 
-    Dials are read as the machine has them, in mm; who thinks in inches reads both.
+    Dials are read as the machine has them, in mm, for that is what a hand sets; who thinks in inches reads inches beside them.
 
     >>> Units("imperial").said("weight", 207), Units(thread="metric ticket").said("thread", 27)
     ('6.1 oz/yd2', '111.1 metric ticket')
@@ -96,28 +96,16 @@ class Units:
         """An amount of a quantity with its unit."""
         return said_in(name, value, self.unit(name))
 
-    def turned(self, control: str, value: float) -> float:
-        """A dial's number as it is read: stitch length and cutting width in these units."""
-        return quantity(control).show(max(value, _LEAST), self.unit(control)) if control in MEASURED else value
-
-    def read(self, control: str, value: float) -> str:
-        """The same, written.
-
-        >>> Units("imperial").read("length", 2.5), Units("imperial").read("tension: left needle", 2.5)
-        ('10.2', '2.5')
-        """
-        return number(self.turned(control, value), PLACES.get(self.unit(control), 2) if control in MEASURED else 2)
-
     def beside(self, control: str, value: float) -> str:
-        """What stands beside the number of a control: its unit, and the dial's own mark where the number is not read off it.
+        """What stands beside the number on a control's dial: its unit, and the same length as it is read in these units.
 
         >>> Units().beside("length", 2.5), Units("imperial").beside("length", 2.5), Units().beside("differential", 1)
-        ('mm', 'per inch; dial 2.5 mm', '')
+        ('mm', 'mm; 10.2 per inch', '')
         """
         if control not in MEASURED:
             return ""
-        chosen, own = self.unit(control), quantity(control).base
-        return own if chosen == own else f"{_SHORT[chosen]}; dial {number(value)} {own}"
+        own = quantity(control).base
+        return own if self.unit(control) == own else f"{own}; {self.said(control, max(value, _LEAST))}"
 
 
 METRIC = Units()

@@ -93,13 +93,13 @@ def test_a_label_tells_every_number(sewn: Sewn) -> None:
         assert f"{mark.to_set:g}" in told.split()
 
 
-def test_who_thinks_in_inches_reads_the_dials_mark_beside_each_length_and_no_word_is_cut(studio: Studio) -> None:
+def test_who_thinks_in_inches_reads_them_beside_each_mark_of_the_dial_and_no_word_is_cut(studio: Studio) -> None:
     proposal, machine = studio.propose(**SEAM), studio.machines["bench"]
     card = card_of_proposal(proposal, machine, when=NOON, address=BASE, units=Units("imperial"))
     for size, heads in (("a6", ("stitch length ", "cutting width ")), ("label", ("stitch length, ", "cutting width, "))):
         told = text_of(pages(card, size)[0])
         assert "…" not in told
-        for head, unit, number in zip(heads, ("per inch; dial 3 mm", "in; dial 6 mm"), ("8.5", "0.236"), strict=True):
+        for head, unit, number in zip(heads, ("mm; 8.5 per inch", "mm; 0.236 in"), ("3", "6"), strict=True):
             assert head + unit in told
             assert number in told.split()
 

@@ -40,7 +40,7 @@ def test_a_correction_is_logged_with_its_reason_and_the_trace_shows_what_it_was_
     assert "when: " not in words(app)
 
 
-def test_who_thinks_in_inches_corrects_in_inches_and_reads_them_in_the_trace(app, studio):
+def test_who_thinks_in_ounces_corrects_in_them_and_reads_them_in_the_trace_but_dials_as_they_are(app, studio):
     trial = sew(studio)
     app.session_state["units"], app.session_state["thread_unit"] = "imperial", "Nm"
     opened(app, trial=trial.id)
@@ -53,9 +53,8 @@ def test_who_thinks_in_inches_corrects_in_inches_and_reads_them_in_the_trace(app
     for column, (label, typed) in columns.items():
         assert app.text_input(key=f"mend.{column}.{trial.id}").label == label
         app.text_input(key=f"mend.{column}.{trial.id}").set_value(typed)
-    length, width = (app.selectbox(key=f"mend.{control}.{trial.id}") for control in ("length", "width"))
-    assert (length.label, width.label) == ("Stitch length, stitches per inch", "Cutting width, inch")
-    assert {"10.2 (2.5 mm)", "9.2 (2.75 mm)"} < set(length.options)
+    length, width = (app.number_input(key=f"mend.{control}.{trial.id}") for control in ("length", "width"))
+    assert (length.label, width.label) == ("Stitch length, mm", "Cutting width, mm")
     length.set_value(2.75)
     width.set_value(6.5)
     app.selectbox(key=f"mend.why.{trial.id}").set_value("measured again")
@@ -63,7 +62,7 @@ def test_who_thinks_in_inches_corrects_in_inches_and_reads_them_in_the_trace(app
     [now] = studio.trials()
     assert (now.settings.length, now.settings.width, now.looper_thread.tex) == (2.75, 6.5, pytest.approx(20))
     assert (now.fabric.gsm, now.fabric.thickness) == (pytest.approx(203.43, abs=0.01), None)
-    for told in ("weight: 6.5 oz/yd2, now 6 oz/yd2", "stitch length: 10.2 per inch, now 9.2 per inch", "looper thread: 37 Nm, now 50 Nm"):
+    for told in ("weight: 6.5 oz/yd2, now 6 oz/yd2", "stitch length: 2.5 mm, now 2.75 mm", "looper thread: 37 Nm, now 50 Nm"):
         assert told in words(app)
 
 
@@ -76,17 +75,6 @@ def test_an_amount_that_was_not_touched_is_not_rounded_by_its_box(app, studio):
     press(app, "Log the correction")
     [now] = studio.trials()
     assert (now.who, now.fabric.gsm) == ("Ada", 220)
-
-
-def test_a_stitch_length_is_corrected_in_mm_and_stays_where_inches_are_chosen_meanwhile(app, studio):
-    trial = sew(studio)
-    correcting(app, trial, "length")
-    assert app.number_input(key=f"mend.length.{trial.id}").label == "Stitch length, mm"
-    app.number_input(key=f"mend.length.{trial.id}").set_value(2.3)
-    healthy(app.run())
-    app.session_state["units"] = "imperial"
-    healthy(app.run())
-    assert app.selectbox(key=f"mend.length.{trial.id}").value == 2.3
 
 
 @pytest.mark.parametrize(

@@ -35,17 +35,17 @@ def logged(studio, fabric, **readings):
     return studio.record(**SEAM | {"fabric": fabric}, settings=settings, passed=False, readings=readings)
 
 
-def test_the_other_system_rewrites_the_fields_and_the_lengths_and_leaves_the_dials(app, studio):
+def test_the_other_system_rewrites_the_fields_and_leaves_the_dials_with_inches_beside_them(app, studio):
     healthy(app.run())
     before = words(app)
     dial = studio.propose(**SEAM).baseline
     choose(app, "Units", "imperial")
     assert app.text_input(key="cloth.weight").label == "Weight, oz/yd2"
     assert app.text_input(key="cloth.weight").value.endswith(" oz/yd2")
-    assert f"set {25.4 / dial.length:.1f}," in words(app)
-    assert f"per inch; dial {dial.length:g} mm" in words(app)
-    tension = re.compile(r'aria-label="tension: [^"]*"')
-    assert tension.findall(words(app)) == tension.findall(before)
+    assert f"mm; {25.4 / dial.length:.1f} per inch" in words(app)
+    scales = re.compile(r'aria-label="[^"]*, scale from [^"]*"')
+    assert scales.findall(before)
+    assert scales.findall(words(app)) == scales.findall(before)
 
 
 def test_what_is_folded_away_is_told_all_the_same(app, studio):  # a studio with a machine

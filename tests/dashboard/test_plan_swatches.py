@@ -148,7 +148,7 @@ def test_the_list_speaks_in_the_chosen_units_shows_the_presser_foot_and_cautions
     assert f"<dd>{one.settings.length:g} <small>mm</small></dd>" in words(app)
     app.session_state["units"], app.session_state["thread_unit"] = "imperial", "Nm"
     shown = words(healthy(app.run()))
-    assert f"<dd>{25.4 / one.settings.length:.1f} <small>per inch; dial {one.settings.length:g} mm</small></dd>" in shown
+    assert f"<dd>{one.settings.length:g} <small>mm; {25.4 / one.settings.length:.1f} per inch</small></dd>" in shown
     assert "A yard of this seam takes about" in shown
     assert "with 37 Nm polyester, spun." in shown
     first = shown.split("<div class='caution' role='note'>")[1].split("</div>")[0]

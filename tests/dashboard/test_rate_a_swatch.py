@@ -3,7 +3,6 @@
 import importlib
 import io
 from dataclasses import replace
-from functools import partial
 from types import SimpleNamespace
 
 import pytest
@@ -17,7 +16,7 @@ from recommender.trade.words import Units
 
 from .conftest import settle
 from .test_browser import go, press
-from .test_new_fabric import choose, plainly
+from .test_new_fabric import plainly
 from .test_pages import SEAM, carried, healthy, words
 from .test_pages import press as touch
 
@@ -149,7 +148,7 @@ def test_what_one_control_more_gains_is_said_as_far_as_it_is_known(monkeypatch, 
     said = []
     monkeypatch.setattr(part.st, "html", said.append)
     monkeypatch.setattr(part, "move_words", lambda move: move.sentence)
-    thinking_in(monkeypatch, part, Units())
+    monkeypatch.setattr(importlib.import_module("parts.units"), "chosen", Units)
     moves = (Move("width", 5, 6), Move("differential", 1, 1.5))
     found = SimpleNamespace(further=moves[0], moves=moves, pass_chance=0.7 + gain)
     proposal = SimpleNamespace(chance_known=known, pass_chance=0.7, moves=(Move("differential", 1, 1.25),))
@@ -158,18 +157,13 @@ def test_what_one_control_more_gains_is_said_as_far_as_it_is_known(monkeypatch, 
     assert ("Then also: differential feed to 1.5." in said[0]) is (gain > 0)
 
 
-def thinking_in(monkeypatch, part, units):
-    monkeypatch.setattr(part, "beside", units.beside)
-    monkeypatch.setattr(part, "reading_of", lambda control: partial(units.read, control))
-
-
-@pytest.mark.parametrize(("system", "told"), [("metric", "2.5 mm"), ("imperial", "10.2 per inch (dial 2.5 mm)")])
+@pytest.mark.parametrize(("system", "told"), [("metric", "2.5 mm"), ("imperial", "2.5 mm (10.2 per inch)")])
 def test_where_the_others_then_go_is_said_in_the_chosen_units(monkeypatch, system, told):
     part = importlib.import_module("parts.further")
     said = []
     monkeypatch.setattr(part.st, "html", said.append)
     monkeypatch.setattr(part, "move_words", lambda move: move.sentence)
-    thinking_in(monkeypatch, part, Units(system))
+    monkeypatch.setattr(importlib.import_module("parts.units"), "chosen", lambda: Units(system))
     moves = (Move("differential", 1, 1.5), Move("length", 3, 2.5), Move("tension: left needle", 4, 5))
     found = SimpleNamespace(further=moves[0], moves=moves, pass_chance=0.8)
     proposal = SimpleNamespace(chance_known=True, pass_chance=0.7, moves=(Move("differential", 1, 1.25),))
@@ -206,17 +200,6 @@ def test_older_swatches_of_a_long_strip_are_counted(app, studio):
     carried(app, studio)
     assert words(app).count("class='failed'") == 8
     assert any("3 earlier swatches are left out" in caption.value for caption in app.caption)
-
-
-def test_who_thinks_in_inches_sets_the_dials_marks(app, studio):
-    healthy(app.run())
-    choose(app, "Units", "imperial")
-    carried(app, studio)
-    length = app.selectbox(key="set.length")
-    assert "10.2 (2.5 mm)" in length.options
-    length.set_value(2.5)
-    touch(app, "It passes, nothing to add: save")
-    assert studio.trials()[0].settings.length == 2.5
 
 
 def logged(studio, draft, **more):

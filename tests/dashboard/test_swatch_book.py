@@ -215,7 +215,7 @@ def test_a_setting_is_copied_to_another_machine_and_put_on_the_list(app, studio)
     assert "<td>upper looper</td><td class='n'>4</td><td class='n'><b>5</b></td>" in words(app)
     app.session_state["units"] = "imperial"
     healthy(app.run())
-    row = "<td>stitch length, per inch; dial 2.5 mm</td><td class='n'>10.2</td><td class='n'><b>10.2</b></td>"
+    row = "<td>stitch length, mm; 10.2 per inch</td><td class='n'>2.5</td><td class='n'><b>2.5</b></td>"
     assert row in words(app)
     press(app, "Put a swatch with it on the list")
     [waiting] = studio.pending()
