@@ -1,5 +1,6 @@
 """A spreadsheet on its way into the log: choose it, look at what would go in, then take it in."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -59,6 +60,7 @@ def take_in(studio: Studio) -> None:
             st.error(plain(seen.trouble))
         else:
             show_counts(seen.result)
+            _match(studio, upload, seen.result.strangers)
             _offer(studio, upload, len(seen.result.new))
             show_rows(seen.result)
             if seen.result.rejects:
@@ -97,8 +99,31 @@ def _handed_in(studio: Studio, key: str) -> None:
 
 
 def _look(studio: Studio, upload: Upload) -> None:
-    st.session_state["log.machines"] = dict(studio.machines)
-    begin(_LOOK, "Reading the file", lambda progress: studio.preview(upload.data, progress))
+    st.session_state["log.machines"], names = dict(studio.machines), _matched()
+    begin(_LOOK, "Reading the file", lambda progress: studio.preview(upload.data, progress, names))
+
+
+def _matched() -> dict[str, str]:
+    """By a machine's name in the file: the machine of the studio that it was matched to."""
+    return {typed: known for typed, known in st.session_state.get("log.matched", {}).items() if known}
+
+
+def _match(studio: Studio, upload: Upload, strangers: Mapping[str, int]) -> None:
+    """For each name that no machine here has, the machine that it means; its rows are read anew then."""
+    if not (strangers and studio.machines):
+        return
+    st.html("<b>Machines that have another name here</b>")
+    for name, rows in strangers.items():
+        key = f"log.match.{name}"
+        st.session_state.setdefault(key, _matched().get(name))
+        label = f"The file says {plain(name)} ({counted(rows, 'row')}). Which machine is that?"
+        none = "none of these: its rows do not go in"
+        st.selectbox(label, list(studio.machines), None, key=key, placeholder=none, on_change=_rename, args=(studio, upload, name, key))
+
+
+def _rename(studio: Studio, upload: Upload, name: str, key: str) -> None:
+    st.session_state["log.matched"] = {**st.session_state.get("log.matched", {}), name: st.session_state[key]}
+    _look(studio, upload)
 
 
 def _looked(studio: Studio, upload: Upload) -> Work | None:
@@ -116,12 +141,13 @@ def _offer(studio: Studio, upload: Upload, new: int) -> None:
 
 def _take(studio: Studio, upload: Upload) -> None:
     if not is_under_way(_TAKE) and st.session_state.get(_TAKE) is None:  # two quick touches take it in once
-        begin(_TAKE, "Reading the file", lambda progress: _import(studio, upload, progress))
+        names = _matched()
+        begin(_TAKE, "Reading the file", lambda progress: _import(studio, upload, names, progress))
 
 
-def _import(studio: Studio, upload: Upload, progress: Progress) -> Taken:
+def _import(studio: Studio, upload: Upload, names: Mapping[str, str], progress: Progress) -> Taken:
     with TemporaryDirectory() as folder:
-        report = studio.import_csv(upload.data, Path(folder) / "rejects.csv", progress)
+        report = studio.import_csv(upload.data, Path(folder) / "rejects.csv", progress, names)
         return Taken(report, report.rejects.read_bytes() if report.rejects else b"")
 
 
@@ -148,5 +174,6 @@ def _offer_rejects(rejects: bytes, name: str) -> None:
 def _put_away() -> None:
     for name in (_LOOK, _TAKE):
         forget(name)
-    st.session_state.pop("log.upload", None)
+    for name in ("log.upload", "log.matched"):
+        st.session_state.pop(name, None)
     st.session_state["log.place"] = st.session_state.get("log.place", 0) + 1

@@ -24,7 +24,7 @@ from recommender.errors import OveredgeError
 PREFERENCES = ("units", "thread_unit")
 """Keys whose values the browser keeps itself."""
 INPUTS = (
-    *("machine", "stitch", "machine.name", "plan", "shown", "log.upload", "log.take"),
+    *("machine", "stitch", "machine.name", "plan", "shown", "log.upload", "log.matched", "log.take"),
     *("draft", "flags", "note", "who", "seam_change", "needle_size", "needle_hours"),
 )
 """Keys of what is kept in the server's memory."""

@@ -1,5 +1,6 @@
 """`import`, `template`, `check`, `fit` and `matters`: the whole log at once."""
 
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -27,6 +28,10 @@ def import_(
             dir_okay=False, help="Where to write the rows that did not go in, each with what is wrong; beside the file if left out."
         ),
     ] = None,
+    machine: Annotated[
+        list[str] | None,
+        typer.Option(metavar="TYPED=KNOWN", help="A machine's name in the file, and its name in the studio; say it once for each."),
+    ] = None,
     studio: StudioOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -34,7 +39,7 @@ def import_(
     from recommender.studio import Studio
 
     with Studio.open(studio) as opened:
-        report = opened.import_csv(file, rejects)
+        report = opened.import_csv(file, rejects, machines=read_names(machine or ()))
     if as_json:
         print_json({**plain(report), "rejected": report.rejected})
     else:
@@ -44,6 +49,21 @@ def import_(
             print_table(["line", "what is wrong"], rows, text_columns=2)
     if report.rejected:
         raise typer.Exit(1)
+
+
+def read_names(pairs: Iterable[str]) -> dict[str, str]:
+    """Names of machines in the studio by those in a file, each typed as `TYPED=KNOWN`.
+
+    >>> read_names(["the old one = bench"])
+    {'the old one': 'bench'}
+    """
+    names: dict[str, str] = {}
+    for pair in pairs:
+        typed, sign, known = (part.strip() for part in pair.partition("="))
+        if not (typed and sign and known):
+            raise InvalidValue(f"machine: got {pair!r}, expected its name in the file and in the studio, such as 'old one=bench'")
+        names[typed] = known
+    return names
 
 
 def template(

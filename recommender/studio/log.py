@@ -324,20 +324,26 @@ class Log:
         """
         self._store.drop(pending_id, why)
 
-    def preview(self, source: str | Path | bytes, progress: "Progress | None" = None) -> "Preview":
+    def preview(
+        self, source: str | Path | bytes, progress: "Progress" = lambda *_: None, machines: Mapping[str, str] | None = None
+    ) -> "Preview":
         """What `import_csv` would do with a file, given by its path or as its bytes; nothing is written.
 
         Raises
         ------
-        FileFault
-            If the file cannot be read as rows at all.
+        FileFault, UnknownName
+            If the file cannot be read as rows at all, or a name is matched to no machine of the studio.
         """
         from recommender.swatches.preview import preview_csv  # here, for it brings pandas and the validation suite
 
-        return preview_csv(self._store, source, progress) if progress else preview_csv(self._store, source)
+        return preview_csv(self._store, source, progress, machines)
 
     def import_csv(
-        self, source: str | Path | bytes, rejects: str | Path | None = None, progress: "Progress | None" = None
+        self,
+        source: str | Path | bytes,
+        rejects: str | Path | None = None,
+        progress: "Progress" = lambda *_: None,
+        machines: Mapping[str, str] | None = None,
     ) -> "ImportReport":
         """Log the good rows of a file typed in a spreadsheet; the bad ones come back in the rejects file with what is wrong.
 
@@ -349,15 +355,17 @@ class Log:
             Where the bad rows go; beside the file where left out, and nowhere for bytes.
         progress
             Called now and then with what is being done and the share that is done.
+        machines
+            By a name that the file has for a machine and the studio does not know: its name in the studio.
 
         Raises
         ------
-        FileFault
-            If the file cannot be read as rows at all.
+        FileFault, UnknownName
+            If the file cannot be read as rows at all, or a name is matched to no machine of the studio.
         """
         from recommender.swatches.importing import import_csv  # as above
 
-        return import_csv(self._store, source, rejects, progress) if progress else import_csv(self._store, source, rejects)
+        return import_csv(self._store, source, rejects, progress, machines)
 
     def export_csv(self, path: str | Path) -> int:
         """Write the trials that count to a file that `import_csv` reads back, and return their number."""

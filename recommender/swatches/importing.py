@@ -1,5 +1,6 @@
 """Trials from a file typed by hand: good rows go in, every bad row comes back as typed with a sentence a fault."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -38,7 +39,13 @@ class ImportReport:
         return ", ".join(parts) + where + unread
 
 
-def import_csv(store: Store, source: Path | str | bytes, rejects: Path | str | None = None, progress: Progress = silent) -> ImportReport:
+def import_csv(
+    store: Store,
+    source: Path | str | bytes,
+    rejects: Path | str | None = None,
+    progress: Progress = silent,
+    machines: Mapping[str, str] | None = None,
+) -> ImportReport:
     """Log the rows of a CSV file.
 
     Importing the same file twice adds nothing: a row without an id gets one made from what it says.
@@ -53,13 +60,17 @@ def import_csv(store: Store, source: Path | str | bytes, rejects: Path | str | N
         Where rejected rows go; where not given, beside the file under a name not yet taken, and nowhere for bytes.
     progress
         Told what is being done; nothing is logged where it raises an error.
+    machines
+        By a name that the file has for a machine and the studio does not know: its name in the studio.
 
     Raises
     ------
     FileFault
         If the file cannot be read, its header makes no sense, or the rejects cannot be written; then nothing is logged.
+    UnknownName
+        If a name is matched to a machine that the studio does not know either; then nothing is logged.
     """
-    found = sift(store, source, progress)
+    found = sift(store, source, progress, machines)
     where = _write_rejects(source, rejects, found) if found.bad else None
     progress("Writing to the log", 0.95)
     added = len(store.record_new(row.trial for row in found.new))

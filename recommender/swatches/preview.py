@@ -1,5 +1,6 @@
 """What an import would do with a file, before anything is written."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -42,6 +43,8 @@ class Preview:
     """Rows that the log, or an earlier row of the file, holds already."""
     rows: tuple[RejectedRow, ...]
     """Rows that cannot be logged as they stand."""
+    strangers: Mapping[str, int]
+    """Names of machines that the studio does not know, each with how many rows have it; they may have been matched."""
     rejects: bytes
     """The CSV file of those rows, as an import would write it; empty where there are none."""
 
@@ -51,7 +54,9 @@ class Preview:
         return f"{len(self.new)} would go in, {len(self.known)} known already, {len(self.rows)} would be refused"
 
 
-def preview_csv(store: Store, source: Path | str | bytes, progress: Progress = silent) -> Preview:
+def preview_csv(
+    store: Store, source: Path | str | bytes, progress: Progress = silent, machines: Mapping[str, str] | None = None
+) -> Preview:
     """Look at a CSV file as `import_csv` does, and write nothing.
 
     Parameters
@@ -60,13 +65,17 @@ def preview_csv(store: Store, source: Path | str | bytes, progress: Progress = s
         The log.
     source
         The file's path, or its bytes.
+    machines
+        By a name that the file has for a machine and the studio does not know: its name in the studio.
 
     Raises
     ------
     FileFault
         If the file cannot be read, or its header makes no sense.
+    UnknownName
+        If a name is matched to a machine that the studio does not know either.
     """
-    found = sift(store, source, progress)
+    found = sift(store, source, progress, machines)
     decimal = "4.5" if found.delimiter == "," else "4,5 or 4.5"
     columns = tuple(
         _matched(heading, name, example) for heading, name, example in zip(found.headings, found.header.names, found.example, strict=True)
@@ -78,6 +87,7 @@ def preview_csv(store: Store, source: Path | str | bytes, progress: Progress = s
         new=found.new,
         known=found.known,
         rows=found.bad,
+        strangers=found.strangers,
         rejects=written(found.rejects, found.delimiter) if found.bad else b"",
     )
 

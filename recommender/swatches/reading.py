@@ -25,6 +25,8 @@ class Read:
     """Whether the row itself names the trial's id."""
     has_moment: bool = False
     """Whether the row itself says when."""
+    stranger: str = ""
+    """Its machine as typed, where the studio knows none of that name; it may have been matched to one."""
 
 
 @dataclass(slots=True)
@@ -34,6 +36,8 @@ class _Row:
     values: dict[str, Any] = field(default_factory=dict)
     faults: dict[str, str] = field(default_factory=dict)
     """Sentence by column, for cells that could not be read."""
+    stranger: str = ""
+    """The machine's name as typed, where the studio knows none of it."""
     typed: dict[str, str] = field(default_factory=dict)
     """For a value that was converted: what was typed, and where."""
 
@@ -55,6 +59,8 @@ class RowReader:
     """Whether 4,5 is a number."""
     machines: Mapping[str, Machine]
     """The studio's machines, by name."""
+    matched: Mapping[str, str] = field(default_factory=dict)
+    """By a name that the file has for a machine, without regard to capitals: its name in the studio."""
 
     def read(self, cells: Sequence[str]) -> Read:
         """The trial of a row, or its faults."""
@@ -62,11 +68,12 @@ class RowReader:
         later = [(column, fault) for column, fault in faults_by_column(row.values) if column not in row.faults]
         faults = [*row.faults.values(), *(self._told(row, column, fault) for column, fault in later)]
         if faults:
-            return Read(faults=tuple(dict.fromkeys(faults)))  # one cell may give two columns, and is told once
+            # one cell may give two columns, and is told once
+            return Read(faults=tuple(dict.fromkeys(faults)), stranger=row.stranger)
         trial = trial_of(row.values)
         if unfit := machine_faults(trial, self.machines[trial.machine]):
-            return Read(faults=unfit)
-        return Read(trial, has_id="id" in row.values, has_moment="when" in row.values)
+            return Read(faults=unfit, stranger=row.stranger)
+        return Read(trial, has_id="id" in row.values, has_moment="when" in row.values, stranger=row.stranger)
 
     def _row(self, cells: Sequence[str]) -> _Row:
         row = _Row()
@@ -101,12 +108,16 @@ class RowReader:
             row.put(target, value, f"{name} {cell.strip()[:40]!r}")
 
     def _name_machine(self, row: _Row, typed: str) -> None:
-        """Give the machine the name that it has in the studio, whatever its capitals."""
+        """Give the machine the name that it has in the studio, whatever its capitals, or the one that it is matched to."""
         same = [name for name in self.machines if name.casefold() == typed.casefold()]
         if typed in self.machines:
             return
         if len(same) == 1:
             row.values["machine"] = same[0]
+            return
+        row.stranger = typed
+        if (known := self.matched.get(typed.casefold())) is not None:
+            row.values["machine"] = known
             return
         there = f"expected one of: {', '.join(self.machines)}" if self.machines else "but this studio has no machine yet"
         row.faults["machine"] = f"machine: got {typed[:60]!r}, {there}; mend the name, or add the machine first"

@@ -3,7 +3,7 @@
 import hashlib
 import json
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -15,6 +15,7 @@ from recommender.swatches.reading import Read, RowReader
 from recommender.swatches.rows import row_of
 from recommender.swatches.store import Store
 from recommender.swatches.trial import Trial
+from recommender.trade.names import unknown
 
 Progress = Callable[[str, float], None]
 """Told now and then what is being done, and which share of the whole is done."""
@@ -64,6 +65,8 @@ class Sifted:
     """Rows that the log, or an earlier row of the file, holds already."""
     bad: tuple[RejectedRow, ...]
     """Rows that cannot be logged as they stand."""
+    strangers: Mapping[str, int]
+    """Names of machines that the studio does not know, each with how many rows have it; they may have been matched."""
 
     @property
     def rejects(self) -> list[list[str]]:
@@ -81,19 +84,26 @@ def silent(_doing: str, _share: float) -> None:
     """Nobody is told."""
 
 
-def sift(store: Store, source: Path | str | bytes, progress: Progress = silent) -> Sifted:
+def sift(store: Store, source: Path | str | bytes, progress: Progress = silent, machines: Mapping[str, str] | None = None) -> Sifted:
     """Read a file and hold every row against the rules and the log.
 
     Parameters
     ----------
     source
         The file's path, or its bytes.
+    machines
+        By a name that the file has for a machine and the studio does not know: its name in the studio.
 
     Raises
     ------
     FileFault
         If the file cannot be read, or its header makes no sense.
+    UnknownName
+        If a name is matched to a machine that the studio does not know either.
     """
+    matched = {typed.strip().casefold(): known for typed, known in (machines or {}).items()}
+    if strays := [known for known in matched.values() if known not in store.machines()]:
+        raise unknown("machine", strays[0], tuple(store.machines()))
     progress("Reading the file", 0.0)
     text, letters = read_text(source)
     delimiter = delimiter_of(text, {*COLUMNS, *UNIT_COLUMNS})
@@ -101,8 +111,9 @@ def sift(store: Store, source: Path | str | bytes, progress: Progress = silent) 
     if heading.fault:
         raise FileFault(f"header: {heading.fault}")
     header = header_of(heading.cells)
-    rows = _read(RowReader(header, delimiter != ",", store.machines()), typed, progress)
+    rows = _read(RowReader(header, delimiter != ",", store.machines(), matched), typed, progress)
     progress("Holding the rows against the log", 0.35)
+    strangers = _strangers(rows)
     rows = _with_ids(rows, store)
     progress("Checking all rows together", 0.4)  # four fifths of the time where the suite has to be loaded first
     rows = _through_the_gate(rows, store)
@@ -110,8 +121,24 @@ def sift(store: Store, source: Path | str | bytes, progress: Progress = silent) 
     bad = tuple(RejectedRow(record.line, record.cells, read.faults) for record, read in rows if read.faults)
     example = tuple(_example(typed, place) for place in range(len(heading.cells)))
     return Sifted(
-        headings=heading.cells, header=header, delimiter=delimiter, letters=letters, example=example, new=new, known=known, bad=bad
+        headings=heading.cells,
+        header=header,
+        delimiter=delimiter,
+        letters=letters,
+        example=example,
+        new=new,
+        known=known,
+        bad=bad,
+        strangers=strangers,
     )
+
+
+def _strangers(rows: Sequence[Typed]) -> Mapping[str, int]:
+    """The unknown machines by name, each as it was first typed, with their rows."""
+    names = [read.stranger for _, read in rows if read.stranger]
+    first = {name.casefold(): name for name in reversed(names)}
+    counts = Counter(name.casefold() for name in names)
+    return {first[folded]: count for folded, count in counts.items()}
 
 
 def _read(reader: RowReader, typed: Sequence[Record], progress: Progress) -> list[Typed]:

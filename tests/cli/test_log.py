@@ -1,6 +1,7 @@
 """The whole log on the command line."""
 
 import csv
+import json
 from pathlib import Path
 
 import pytest
@@ -51,6 +52,17 @@ def test_the_example_notebook_goes_in_but_for_the_rows_that_are_wrong_on_purpose
         refused = len(list(csv.reader(file))) - 1
     assert logged >= 30
     assert refused >= 3
+
+
+def test_a_machine_of_another_name_in_the_file_is_matched(run: Run, studio: Path, notebook: Path, tmp_path: Path) -> None:
+    other = tmp_path / "other.csv"
+    other.write_text(notebook.read_text(encoding="utf-8").replace("bench", "the old one"), encoding="utf-8")
+    assert run("import", other, "--rejects", tmp_path / "rejects.csv", "--studio", studio).status == 1
+    told = json.loads(run("import", other, "--machine", "the old one=bench", "--json", "--studio", studio).out)
+    assert told["added"] == 1
+    assert {trial["machine"] for trial in run("trials", "--json", "--studio", studio).json} == {"bench"}
+    assert run("import", other, "--machine", "the old one", "--studio", studio).status == 2
+    assert "did you mean 'bench'" in run("import", other, "--machine", "the old one=bensh", "--studio", studio).err
 
 
 def test_the_template_can_be_imported_as_it_is_and_is_never_written_over_a_notebook(

@@ -124,6 +124,25 @@ def test_a_file_that_is_none_is_told_in_a_sentence_and_another_may_be_chosen(log
     assert len(log.file_uploader) == 1
 
 
+def test_a_machine_of_another_name_is_matched_on_the_spot(log, studio):
+    other = GOOD.replace(",bench,", ",*the old one*,")
+    handed_in(log, typed(other, other.replace("jersey", "knit"), BAD))
+    assert "<div><b>0</b><span>would go in</span></div><div><b>3</b>" in shown(log)
+    (box,) = [box for box in log.selectbox if box.key.startswith("log.match.")]
+    assert box.label == "The file says \\*the old one\\* (2 rows). Which machine is that?"
+    box.set_value("bench")
+    ended(healthy(log.run()), "log.look")
+    assert "<div><b>2</b><span>would go in</span></div><div><b>1</b>" in shown(log)
+    assert log.selectbox(key="log.match.*the old one*").value == "bench"
+    press(log, "Take in 2 swatches")
+    ended(log, "log.take")
+    assert [trial.machine for trial in studio.trials()] == ["bench", "bench"]
+    press(log, "Another file")
+    handed_in(log, typed(other))
+    assert log.selectbox(key="log.match.*the old one*").value is None
+    assert "<div><b>1</b><span>would be refused</span></div>" in shown(log)
+
+
 def test_western_letters_are_read_and_it_is_said(log, studio):
     handed_in(log, typed(BAD, encoding="cp1252"))
     assert "<td>crêpe</td>" in shown(log)

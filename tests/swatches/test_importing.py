@@ -11,9 +11,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from recommender.errors import FileFault, StudioError
+from recommender.errors import FileFault, StudioError, UnknownName
 from recommender.swatches.exporting import export_csv, template_rows, write_template
 from recommender.swatches.importing import ImportReport, import_csv
+from recommender.swatches.preview import preview_csv
 from recommender.swatches.store import Store
 from recommender.swatches.trial import Trial, new_id
 from recommender.trade.machine import Machine
@@ -267,6 +268,18 @@ def test_rejects_that_cannot_be_written_leave_the_log_as_it_was(store: Store, tm
             import_csv(store, path, rejects)
     assert store.trials() == ()
     assert [found.name for found in tmp_path.glob("*typed*")] == ["typed.csv"]
+
+
+def test_a_name_that_no_machine_here_has_is_matched_to_one_whatever_its_capitals(store: Store, tmp_path: Path) -> None:
+    path = file(tmp_path, [with_cell("machine", "Old One"), with_cell("machine", "old one"), with_cell("machine", "other"), ROW])
+    assert preview_csv(store, path).strangers == {"Old One": 2, "other": 1}
+    matched = preview_csv(store, path, machines={"OLD one ": "bench"})
+    assert (matched.strangers, len(matched.new), len(matched.rows)) == ({"Old One": 2, "other": 1}, 3, 1)
+    assert counts(import_csv(store, path, machines={"old one": "bench"})) == (3, 0, 1)
+    assert {trial.machine for trial in store.trials()} == {"bench"}
+    assert counts(import_csv(store, path, machines={"old one": "bench"})) == (0, 3, 1)
+    with pytest.raises(UnknownName, match="did you mean 'bench'"):
+        import_csv(store, path, machines={"old one": "bensh"})
 
 
 def test_a_studio_without_machines_says_so_on_each_row(tmp_path: Path) -> None:
