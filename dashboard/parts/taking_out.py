@@ -1,5 +1,6 @@
 """Files that leave the log: the swatches, and the empty file to fill in."""
 
+from collections.abc import Callable
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -12,10 +13,17 @@ from recommender.swatches.exporting import template_rows
 
 def offer_files(studio: Studio) -> None:
     """The swatches as CSV, and the empty template."""
-    st.write("Every swatch that counts, one row each. Taken into another studio, they are the same swatches. Photos and care stay here.")
+    st.write(
+        "Every swatch that counts, one row each: taken into another studio, they are the same swatches. Photos and care are not in it."
+    )
     st.download_button(
         "Download all swatches", lambda: _exported(studio), "swatches.csv", "text/csv", key="log.export", on_click="ignore",
         disabled=not studio.trials(),
+    )  # fmt: skip
+    st.write("The whole studio in one file, photos, care and histories too. Kept elsewhere, it is this studio again if the machine breaks.")
+    st.download_button(
+        "Download a copy of the studio", lambda: _copied(studio), "studio.sqlite", "application/vnd.sqlite3", key="log.copy",
+        on_click="ignore", disabled=studio.path is None,
     )  # fmt: skip
     st.write("An empty file with every column and what may stand in it, to fill in at the machine.")
     st.download_button(
@@ -24,7 +32,14 @@ def offer_files(studio: Studio) -> None:
 
 
 def _exported(studio: Studio) -> bytes:
+    return _handed_out(studio.export_csv)
+
+
+def _copied(studio: Studio) -> bytes:
+    return _handed_out(studio.copy)
+
+
+def _handed_out(write: Callable[[Path], object]) -> bytes:
     with TemporaryDirectory() as folder:
-        path = Path(folder) / "swatches.csv"
-        studio.export_csv(path)
+        write(path := Path(folder) / "file")
         return path.read_bytes()

@@ -48,6 +48,7 @@ for name, command, example in (
     ("correct", trials.correct, 'overedge correct 0f3c5a7e9b1d2f40 --set edge_lie=-1 --why "read from the wrong side"'),
     ("withdraw", trials.withdraw, 'overedge withdraw 0f3c5a7e9b1d2f40 --why "sewn with a bent needle"'),
     ("export", trials.export, "overedge export notebook.csv"),
+    ("copy", trials.copy, "overedge copy our-room-copy.sqlite"),
     ("check", log.check, "overedge check"),
     ("demo", serving.demo, "overedge demo --port 8501"),
     ("serve", serving.serve, "overedge serve --studio our-room.sqlite --port 8600"),

@@ -1,7 +1,8 @@
-"""`trials`, `history`, `correct`, `withdraw` and `export`: the swatches that are in the log."""
+"""`trials`, `history`, `correct`, `withdraw`, `export` and `copy`: the swatches that are in the log."""
 
 from collections.abc import Iterable, Sequence
 from pathlib import Path
+from shlex import quote
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -134,14 +135,37 @@ def export(
     """Write the trials that count to a CSV file that a spreadsheet reads and `import` takes back."""
     from recommender.studio import Studio
 
-    if file.exists() and not replace:
-        raise InvalidValue(f"{file}: it exists already, expected a new name, or --replace; nothing was written")
+    _check_free(file, replace=replace)
     with Studio.open(studio) as opened:
         written = opened.export_csv(file)
     if as_json:
         print_json({"file": file, "trials": written})
     else:
         typer.echo(f"Wrote {counted(written, 'swatch')} to {file}.")
+
+
+def copy(
+    file: Annotated[Path, typer.Argument(dir_okay=False, help="The file to write.")],
+    replace: Annotated[bool, typer.Option("--replace", help="Write over a file that is there.")] = False,
+    studio: StudioOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Copy the whole studio to one file, photos and care and histories too; opened with --studio, it is the same studio."""
+    from recommender.swatches.copying import copy_log
+    from recommender.swatches.place import log_at
+
+    _check_free(file, replace=replace)
+    with log_at(studio) as log:
+        copy_log(log, file)
+    if as_json:
+        print_json({"file": file, "bytes": file.stat().st_size})
+    else:
+        typer.echo(f"Copied to {file}. It opens with: overedge serve --studio {quote(str(file))}")
+
+
+def _check_free(file: Path, *, replace: bool) -> None:
+    if file.exists() and not replace:
+        raise InvalidValue(f"{file}: it exists already, expected a new name, or --replace; nothing was written")
 
 
 def read_changes(pairs: Iterable[str]) -> dict[str, Any]:

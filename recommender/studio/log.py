@@ -45,6 +45,11 @@ class Log:
         return self._store.where
 
     @property
+    def path(self) -> Path | None:
+        """The file, or None where the log is on a server."""
+        return self._store.path
+
+    @property
     def version(self) -> int:
         """A number that grows with every event of the log; what was read at one version is good until the next."""
         return self._store.version
@@ -372,6 +377,20 @@ class Log:
         from recommender.swatches.exporting import export_csv  # as above
 
         return export_csv(self._store, path)
+
+    def copy(self, path: str | Path) -> None:
+        """Write the whole log to one file, photos and care and histories too; opened, it is the same studio.
+
+        Raises
+        ------
+        StudioError
+            If the log is on a database server.
+        FileFault
+            If the file cannot be written.
+        """
+        from recommender.swatches.copying import copy_log  # as above
+
+        copy_log(self._store, path)
 
     def check(self) -> "ValidationReport":
         """Hold every trial that counts to the column rules."""

@@ -26,6 +26,7 @@ COMMANDS = (
     "correct",
     "withdraw",
     "export",
+    "copy",
     "check",
     "machine",
     "demo",

@@ -188,3 +188,13 @@ def test_a_file_that_cannot_be_written_is_told(run: Run, studio: Path, tmp_path:
     told = run("export", tmp_path / "nowhere" / "notebook.csv", "--studio", studio)
     assert told.status == 2
     assert "cannot be written" in told.err
+
+
+def test_a_copy_of_the_studio_is_the_studio(run: Run, studio: Path, logged: tuple[str, str], tmp_path: Path) -> None:
+    copy = tmp_path / "our copy.sqlite"
+    told = run("copy", copy, "--studio", studio)
+    assert told.out == f"Copied to {copy}. It opens with: overedge serve --studio '{copy}'\n"
+    assert run("trials", "--json", "--studio", copy).json == run("trials", "--json", "--studio", studio).json
+    assert "exists already" in run("copy", copy, "--studio", studio).err
+    assert run("copy", copy, "--replace", "--json", "--studio", studio).json == {"file": str(copy), "bytes": copy.stat().st_size}
+    assert len(run("history", logged[0], "--json", "--studio", copy).json) == 1

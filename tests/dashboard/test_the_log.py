@@ -183,6 +183,16 @@ def test_the_export_goes_into_another_studio_as_the_same_swatches(log, studio, t
         assert other.trials() == studio.trials()
 
 
+def test_the_copy_that_is_handed_out_is_the_studio(log, studio, tmp_path):
+    from parts.taking_out import _copied  # as above
+
+    studio.record(**SEAM, settings=studio.propose(**SEAM).settings, passed=True)
+    assert "Download a copy of the studio" in [button.proto.label for button in healthy(log.run()).get("download_button")]
+    (tmp_path / "copy.sqlite").write_bytes(_copied(studio))
+    with Studio.open(tmp_path / "copy.sqlite") as other:
+        assert (other.trials(), dict(other.machines)) == (studio.trials(), dict(studio.machines))
+
+
 def test_the_facts_are_those_of_the_studio(log, studio):
     studio.record(**SEAM, settings=studio.propose(**SEAM).settings, passed=True)
     healthy(log.run())

@@ -1,0 +1,38 @@
+"""A copy of a whole log as one file: what a spreadsheet does not hold, photos and care, histories and plans, is in it too."""
+
+import secrets
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
+from recommender.errors import FileFault, StudioError
+from recommender.swatches.store import Store
+
+
+def copy_log(store: Store, path: Path | str) -> None:
+    """Write the log as it is at one moment, while others go on writing to it; opened, the copy is the same log.
+
+    The file is whole or as it was before.
+
+    Raises
+    ------
+    StudioError
+        If the log is on a database server, or cannot be read.
+    FileFault
+        If the file cannot be written.
+    """
+    path, source = Path(path), store.path
+    if source is None:
+        raise StudioError(f"studio {store.where}: a server's log is no file, expected one that is; let the server copy it, with pg_dump")
+    beside = path.with_name(f".{path.name[:100]}.{secrets.token_hex(4)}")
+    try:
+        if path.exists() and path.samefile(source):
+            raise FileFault(f"file {path}: it is the log itself, expected another name for the copy; nothing was written")
+        with closing(sqlite3.connect(source, isolation_level=None)) as log:
+            log.execute("VACUUM INTO ?", (str(beside),))
+        beside.replace(path)
+    except (OSError, sqlite3.Error) as error:
+        why = getattr(error, "strerror", None) or error
+        raise FileFault(f"file {str(path)[:200]}: the copy cannot be written ({why}); give another path, or make room") from error
+    finally:
+        beside.unlink(missing_ok=True)
