@@ -16,7 +16,7 @@ take_in(desk)
 with st.container(key="split_log"):
     left, right = st.columns(2, gap="large")
 with left:
-    st.header("Out to a spreadsheet", anchor=False)
+    st.header("Out to a file", anchor=False)
     offer_files(desk)
 with right:
     st.header("This studio", anchor=False)
