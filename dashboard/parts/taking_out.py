@@ -20,7 +20,9 @@ def offer_files(studio: Studio) -> None:
         "Download all swatches", lambda: _exported(studio), "swatches.csv", "text/csv", key="log.export", on_click="ignore",
         disabled=not studio.trials(),
     )  # fmt: skip
-    st.write("The whole studio in one file, photos, care and histories too. Kept elsewhere, it is this studio again if this computer breaks.")
+    st.write(
+        "The whole studio in one file, photos, care and histories too. Kept elsewhere, it is this studio again if this computer breaks."
+    )
     st.download_button(
         "Download a copy of the studio", lambda: _copied(studio), "studio.sqlite", "application/vnd.sqlite3", key="log.copy",
         on_click="ignore", disabled=studio.path is None,
