@@ -8,7 +8,8 @@ from recommender.advice.words import brief
 from recommender.cards.card import FIRST, Card, Mark
 from recommender.cards.qr import svg
 from recommender.cards.words import cloth_laid, equipment, mark_words, remarks
-from recommender.trade.readings import READINGS, scored
+from recommender.trade.looks import reading, scored
+from recommender.trade.readings import READINGS
 from recommender.trade.words import number
 
 _LOOK = Path(__file__).with_name("card.css")
@@ -87,17 +88,17 @@ def _equipment(card: Card) -> str:
 
 def _readings(card: Card) -> str:
     """Each reading on its scale; one that was not made is left for a pencil."""
-    return "<div class='read'>" + "".join(_reading(name, card.readings.get(name)) for name in READINGS) + "</div>"
+    return "<div class='read'>" + "".join(_reading(name, card.readings.get(name), card.stitch.name) for name in READINGS) + "</div>"
 
 
-def _reading(name: str, score: float | None) -> str:
-    reading, read = READINGS[name], score or 0.0
-    alt = f"{reading.title}: {'not read' if score is None else scored(name, score)}"
+def _reading(name: str, score: float | None, stitch: str) -> str:
+    told, read = reading(name, stitch), score or 0.0
+    alt = f"{told.title}: {'not read' if score is None else scored(name, score, stitch)}"
     steps = "".join(f'<i class="step" style="left: {12.5 * step:g}%"></i>' for step in range(9))
     disc = "" if score is None else f'<i class="disc" style="left: {25 * (score + 2):g}%"></i>'
     drawing = f'<i class="line"></i><i class="mid"></i>{steps}{disc}'
     picture = f'<div class="dial" role="img" aria-label="{escape(alt)}"><div>{drawing}</div></div>'
-    return f"<span>{escape(reading.title)}</span>{_pole(reading.minus, read < 0)}{picture}{_pole(reading.plus, read > 0)}"
+    return f"<span>{escape(told.title)}</span>{_pole(told.minus, read < 0)}{picture}{_pole(told.plus, read > 0)}"
 
 
 def _pole(words: str, is_read: bool) -> str:

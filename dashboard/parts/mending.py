@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
+from functools import partial
 from typing import Any
 
 import streamlit as st
@@ -16,7 +17,8 @@ from recommender.swatches.moments import MOMENT_RULE, moment
 from recommender.swatches.rows import row_of
 from recommender.swatches.trace import CLOTH, CORRECTABLE, Change, is_withdrawn, last_state
 from recommender.swatches.trial import Trial
-from recommender.trade.readings import READINGS, scored
+from recommender.trade.looks import reading, scored
+from recommender.trade.readings import READINGS
 from recommender.trade.words import MEASURED
 
 _REASONS = ("typed wrongly", "read from the wrong side", "measured again", "sewn with a damaged needle", "another cloth", "a test")
@@ -29,7 +31,7 @@ def correct_swatch(studio: Studio, trial: Trial) -> None:
     """Choose what is wrong, say what it should be, and why."""
     row = row_of(trial)
     key = f"mend.columns.{trial.id}"
-    columns = st.multiselect("What is wrong?", CORRECTABLE, key=key, format_func=_label, placeholder="choose", **_KEPT)
+    columns = st.multiselect("What is wrong?", CORRECTABLE, key=key, format_func=partial(_label, trial), placeholder="choose", **_KEPT)
     for column in columns:
         _field(studio, trial, column, row[column])
     if columns:
@@ -64,14 +66,14 @@ def _quantity(column: str) -> str:
     return "" if column in MEASURED else COLUMNS[column].quantity
 
 
-def _label(column: str) -> str:
-    words = COLUMNS[column].label
+def _label(trial: Trial, column: str) -> str:
+    words = reading(column, trial.stitch).title if column in READINGS else COLUMNS[column].label
     return words[0].upper() + words[1:]
 
 
 def _field(studio: Studio, trial: Trial, column: str, value: Any) -> None:
     """One value, in the kind of box that its column wants, filled in with what stands there until somebody types."""
-    key, rule, label, state = _key(trial, column), COLUMNS[column].rule, _label(column), st.session_state
+    key, rule, label, state = _key(trial, column), COLUMNS[column].rule, _label(trial, column), st.session_state
     is_new = key not in state or (state[f"{key}.from"] != value and not _is_touched(trial, column))
     if is_new:
         state[f"{key}.from"] = value
@@ -84,7 +86,7 @@ def _field(studio: Studio, trial: Trial, column: str, value: Any) -> None:
     if is_moment:
         st.datetime_input(label, key=key, **_KEPT)
     elif column in READINGS:
-        st.selectbox(label, _SCORES, key=key, format_func=lambda score: _score(column, score), **_KEPT)
+        st.selectbox(label, _SCORES, key=key, format_func=lambda score: _score(trial, column, score), **_KEPT)
     elif rule.kind == "flag":
         st.segmented_control(label, (True, False), key=key, required=True, format_func=lambda yes: _yes(column, yes), **_KEPT)
     elif rule.kind == "choice" or column == "machine":
@@ -124,8 +126,8 @@ def _local(when: str) -> datetime:
     return moment(when).astimezone().replace(tzinfo=None)
 
 
-def _score(column: str, score: float | None) -> str:
-    return "not looked at" if score is None else scored(column, score)
+def _score(trial: Trial, column: str, score: float | None) -> str:
+    return "not looked at" if score is None else scored(column, score, trial.stitch)
 
 
 def _yes(column: str, yes: bool) -> str:

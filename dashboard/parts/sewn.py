@@ -13,7 +13,8 @@ from parts.units import chosen
 from recommender import Fabric, Settings, Studio
 from recommender.swatches.pictures import photo
 from recommender.swatches.trial import Trial
-from recommender.trade.readings import FLAGS, scored
+from recommender.trade.looks import scored
+from recommender.trade.readings import FLAGS
 from recommender.trade.thread import Thread
 from recommender.trade.words import described, threaded
 
@@ -43,7 +44,7 @@ def seen(trial: Trial) -> str:
     """What was read off a swatch, in one line: faults, what was off, the most first, and how much was right."""
     off = sorted(((name, score) for name, score in trial.readings.items() if score), key=lambda one: -abs(one[1]))
     said = [FLAGS[flag] for flag in FLAGS if flag in trial.flags]
-    said += [scored(name, score) for name, score in off[:_NAMED]]
+    said += [scored(name, score, trial.stitch) for name, score in off[:_NAMED]]
     said += [f"{len(off) - _NAMED} more off, by {abs(off[_NAMED][1]):g} at most"] if len(off) > _NAMED else []
     if right := len(trial.readings) - len(off):
         said.append(f"{right} of {len(trial.readings)} readings right" if off else f"all {right} readings right")

@@ -19,7 +19,7 @@ from recommender.advice.book import entry_of
 from recommender.errors import UnknownName
 from recommender.swatches.trace import Step, is_withdrawn, last_state, trace
 from recommender.swatches.trial import Trial
-from recommender.trade.readings import READINGS, scored
+from recommender.trade.looks import reading, scored
 from recommender.trade.words import laid, moment
 
 _DEEDS = {"recorded": "Logged", "corrected": "Corrected", "withdrawn": "Withdrawn", "brought back": "Counts again", "photo": "Photo added"}
@@ -93,8 +93,8 @@ def _read(trial: Trial) -> None:
     st.header("How it came out", anchor=False)
     if trial.readings:
         cells = (
-            f"<div>{show_seam(name, score)}<div class='control'>{escape(READINGS[name].title)}</div>"
-            f"<div>{escape(scored(name, score))}</div></div>"
+            f"<div>{show_seam(trial.stitch, name, score)}<div class='control'>{escape(reading(name, trial.stitch).title)}</div>"
+            f"<div>{escape(scored(name, score, trial.stitch))}</div></div>"
             for name, score in trial.readings.items()
         )
         st.html(f"<div class='readings'>{''.join(cells)}</div>")

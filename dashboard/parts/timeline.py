@@ -11,6 +11,7 @@ from recommender.advice.scoring.replay import in_time
 from recommender.advice.words import spoken
 from recommender.studio import Studio
 from recommender.swatches.trial import Trial
+from recommender.trade.looks import reading
 from recommender.trade.readings import READINGS
 from recommender.trade.words import counted, day, number
 
@@ -37,8 +38,11 @@ def timeline(trials: Sequence[Trial]) -> str:
     controls = dict.fromkeys(control for trial in trials for control in trial.settings.numbers())
     turns = list(zip(trials, moved(trials), strict=True))
     rows = [_row(spoken(control), [_setting(trial, ways, control) for trial, ways in turns]) for control in controls]
-    read_off = [reading for reading in READINGS if any(reading in trial.readings for trial in trials)]
-    rows += [_row(READINGS[name].title, [_reading(trial.readings.get(name)) for trial in trials], "reading") for name in read_off]
+    read_off = [name for name in READINGS if any(name in trial.readings for trial in trials)]
+    rows += [
+        _row(reading(name, trials[0].stitch).title, [_reading(trial.readings.get(name)) for trial in trials], "reading")
+        for name in read_off
+    ]
     head = f"<thead><tr><th scope='row'>sewn on</th>{days}</tr><tr><th scope='row'>rating</th>{rated}</tr></thead>"
     table = f"<table>{head}<tbody>{''.join(rows)}</tbody></table>"
     return f"<div class='strip' tabindex='0' role='region' aria-label='This strip so far'>{table}</div>"

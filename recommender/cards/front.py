@@ -6,7 +6,8 @@ from recommender.cards.fonts import printable
 from recommender.cards.scales import draw_key, draw_reading, draw_scale, draw_thread
 from recommender.cards.sheet import Sheet
 from recommender.cards.words import cloth_laid, equipment, remarks
-from recommender.trade.readings import READINGS
+from recommender.trade.looks import reading
+from recommender.trade.readings import READINGS, Reading
 from recommender.trade.words import number
 
 MARGIN = 5.5
@@ -112,7 +113,7 @@ def _foot(paper: Sheet, card: Card, x: float, wide: float) -> float:
         paper.tell(words, x, y, wide, size)
     y -= READING * len(READINGS) + 0.6
     for place, name in enumerate(READINGS):
-        _reading(paper, name, card.readings.get(name), y + READING * place, wide)
+        _reading(paper, reading(name, card.stitch.name), card.readings.get(name), y + READING * place, wide)
     y -= 7.4
     for place, words in enumerate(equipment(card)):
         paper.say(words, x + (place % 2) * wide * 0.5, y + (place // 2) * 3, wide * 0.49, 6.6, least=5.5)
@@ -120,9 +121,9 @@ def _foot(paper: Sheet, card: Card, x: float, wide: float) -> float:
     return y - 0.8
 
 
-def _reading(paper: Sheet, name: str, score: float | None, y: float, wide: float) -> None:
-    reading, read, x = READINGS[name], score or 0.0, MARGIN
-    paper.say(reading.title, x, y, 28, 6.4)
+def _reading(paper: Sheet, told: Reading, score: float | None, y: float, wide: float) -> None:
+    read, x = score or 0.0, MARGIN
+    paper.say(told.title, x, y, 28, 6.4)
     draw_reading(paper, score, x + 52, y + 1.4, 15)
-    paper.say(reading.minus, x + 28.5, y + 0.15, 22, 5.8, style="B" if read < 0 else "", align="R", least=4.6)
-    paper.say(reading.plus, x + 68.5, y + 0.15, wide - 68.5, 5.8, style="B" if read > 0 else "", least=4.6)
+    paper.say(told.minus, x + 28.5, y + 0.15, 22, 5.8, style="B" if read < 0 else "", align="R", least=4.6)
+    paper.say(told.plus, x + 68.5, y + 0.15, wide - 68.5, 5.8, style="B" if read > 0 else "", least=4.6)

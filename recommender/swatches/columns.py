@@ -126,7 +126,8 @@ def _tensions() -> list[Column]:
 
 
 def _readings() -> list[Column]:
-    scales = {r.name: f"{r.title}. -2: {r.minus}; 0: {r.nought}; +2: {r.plus}. Left out where nobody looked." for r in READINGS.values()}
+    always = "That is how an ordinary overlock is told; on every stitch 0 is as it is meant there. Left out where nobody looked."
+    scales = {r.name: f"{r.title}. -2: {r.minus}; 0: {r.nought}; +2: {r.plus}. {always}" for r in READINGS.values()}
     return [Column(name=name, group="readings", rule=replace(RULE, help=scale)) for name, scale in scales.items()]
 
 

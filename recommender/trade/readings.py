@@ -42,17 +42,7 @@ READINGS: Mapping[str, Reading] = MappingProxyType(
         )
     }
 )
-"""The readings in the order in which a swatch is looked over."""
-
-INTENDED: Mapping[str, str] = MappingProxyType(
-    {
-        "rolled": "Here the edge is meant to roll in, with a looper thread wrapped round it.",
-        "flatlock": "Here the needle thread is meant to lie loose, so that the seam pulls open flat.",
-        "two-thread": "Here no upper looper thread runs: the needle thread goes over the edge in its stead.",
-        "gathering": "Here the edge is meant to gather.",
-    }
-)
-"""By family of stitches, what would be a fault in others and is none here (common practice, no source)."""
+"""The readings in the order in which a swatch is looked over, in the words for an ordinary overlock; `looks.py` has them by stitch."""
 
 FLAGS: Mapping[str, str] = MappingProxyType(
     {
@@ -63,26 +53,6 @@ FLAGS: Mapping[str, str] = MappingProxyType(
     }
 )
 """Faults that are there or not."""
-
-
-def looks(name: str, score: float) -> str:
-    """What a seam looks like at a score of a reading.
-
-    >>> looks("edge_lie", -1), looks("edge_lie", 0), looks("edge_lie", 1.5)
-    ('gathered, puckered: a little', 'flat', 'stretched, wavy: rather')
-    """
-    reading = READINGS[name]
-    words = reading.nought if score == 0 else reading.plus if score > 0 else reading.minus
-    return words + {0: "", 0.5: ": barely", 1: ": a little", 1.5: ": rather", 2: ""}[abs(score)]
-
-
-def scored(name: str, score: float) -> str:
-    """The same with its number.
-
-    >>> scored("edge_lie", 0), scored("edge_lie", -1)
-    ('flat (0)', 'gathered, puckered: a little (-1)')
-    """
-    return f"{looks(name, score)} ({score:+g})" if score else f"{looks(name, score)} (0)"
 
 
 def checked_readings(readings: Mapping[str, Any] | None) -> Mapping[str, float]:

@@ -12,10 +12,13 @@ from fontTools.ttLib import TTFont
 from pypdf import PageObject, PdfReader
 
 from recommender import Studio, stitches
-from recommender.cards.card import FIRST, UNPLUG, Card, card_of_proposal
+from recommender.cards.card import FIRST, UNPLUG, Card, card_of_proposal, card_of_trial
 from recommender.cards.pdf import SIZES, card_pdf
 from recommender.cards.sheet import sheet
 from recommender.errors import UnknownName
+from recommender.trade.asked import asking
+from recommender.trade.looks import reading
+from recommender.trade.readings import READINGS
 from recommender.trade.words import Units
 
 from .conftest import BASE, NOON, SEAM, Proposed
@@ -114,6 +117,17 @@ def test_no_stitch_runs_off_the_paper(proposed: Proposed, stitch: str) -> None:
             places: list[tuple[float, float]] = []
             page.extract_text(visitor_text=lambda text, _, tm, *__: places.append((tm[4], tm[5])) if text.strip() else None)  # noqa: B023  # used at once
             assert all(0 < x < SIZES[size][0] * POINTS and 3 < y < SIZES[size][1] * POINTS for x, y in places)
+
+
+@pytest.mark.parametrize("score", [-2, 2])
+@pytest.mark.parametrize("stitch", stitches())
+def test_readings_are_told_in_the_words_of_the_stitch_and_none_is_cut(studio: Studio, stitch: str, score: float) -> None:
+    proposal = studio.propose(**{**SEAM, "stitch": stitch})
+    trial = studio.record(**asking(proposal), settings=proposal.settings, passed=False, readings=dict.fromkeys(READINGS, score), when=NOON)
+    front = text_of(pages(card_of_trial(trial, proposal, studio.machines["bench"], address=BASE))[0])
+    assert "…" not in front
+    for told in (reading(name, stitch) for name in READINGS):
+        assert all(words in front for words in (told.title, told.minus, told.plus))
 
 
 @pytest.mark.parametrize(

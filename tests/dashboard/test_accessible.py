@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
-from recommender import Machine, Studio
+from recommender import Machine, Studio, stitches
+from recommender.trade.readings import READINGS
 
 from .conftest import serving
 from .walks import DESK, MEASURES, PAGES, WALKS, ZOOMED, axe, settle
@@ -73,6 +74,29 @@ def test_every_word_stands_out_from_its_ground(walk, walks):
 @pytest.mark.parametrize("walk", WALKS)
 def test_every_mark_of_our_drawings_stands_out(walk, walks):
     assert not walks(walk).short["drawings"]
+
+
+def test_every_mark_of_each_stitchs_seam_stands_out_also_on_the_card_that_is_chosen(visit, studio):
+    from parts.seams import show_seam
+
+    page = visit("tablet")
+    page.evaluate(MEASURES)
+    drawings = "".join(show_seam(name, reading, score) for name in stitches() for reading in READINGS for score in (-2, -1, 0, 1, 2))
+    page.evaluate(
+        """drawings => {
+            const card = document.createElement("div");
+            card.className = "st-key-pick_all";
+            card.innerHTML = `<div class="chosen" style="width: 140px">${drawings}</div>`;
+            document.querySelector("[data-testid=stMainBlockContainer]").append(card);
+        }""",
+        drawings,
+    )
+    for scheme in ("light", "dark"):
+        page.emulate_media(color_scheme=scheme)
+        settle(page)
+        got = page.evaluate("measures.drawings()")
+        assert got["looked"] > 4000
+        assert not got["short"], scheme
 
 
 def test_the_drawings_and_the_fields_of_every_page_are_measured(walks):

@@ -9,8 +9,11 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
+from recommender.trade.looks import reading
 from recommender.trade.machine import Machine
 from recommender.trade.readings import READINGS
+from recommender.trade.stitch import stitch, stitches
+from recommender.trade.thread import POSITIONS
 
 SCORES = [step / 2 for step in range(-4, 5)]
 
@@ -20,6 +23,27 @@ def seams():
     return importlib.import_module("parts.seams")
 
 
+@pytest.fixture
+def shapes():
+    return importlib.import_module("parts.seam_shapes")
+
+
+@pytest.fixture
+def lines():
+    """The pattern of each thread."""
+    return importlib.import_module("parts.thread_path").LINES
+
+
+def points_of(drawing, style=""):
+    """The points of each line and area of a drawing, or of those in one style."""
+    found = re.findall(r'points="([^"]*)"([^>]*)', drawing)
+    return [[tuple(map(float, point.split(","))) for point in points.split()] for points, how in found if style in how]
+
+
+def width_of(points):
+    return max(x for x, _ in points) - min(x for x, _ in points)
+
+
 @pytest.mark.parametrize("name", ["parts.svg", "parts.words", "parts.proposal", "parts.thread_path"])
 def test_the_examples_in_the_docstrings_hold(name):
     result = doctest.testmod(importlib.import_module(name))
@@ -27,40 +51,101 @@ def test_the_examples_in_the_docstrings_hold(name):
     assert not result.failed
 
 
-@pytest.mark.parametrize("reading", READINGS)
-def test_each_half_step_of_a_reading_has_its_own_well_formed_drawing(seams, reading):
-    drawings = {seams.seam(reading, score) for score in SCORES}
-    assert len(drawings) == len(SCORES)
-    assert all(ET.fromstring(drawing).tag.endswith("svg") for drawing in drawings)
+@pytest.mark.parametrize("stitch_name", stitches())
+def test_each_half_step_of_a_reading_has_its_own_well_formed_drawing(seams, stitch_name):
+    for name in READINGS:
+        drawings = {seams.seam(stitch_name, name, score) for score in SCORES}
+        assert len(drawings) == len(SCORES)
+        assert all(ET.fromstring(drawing).tag.endswith("svg") for drawing in drawings)
 
 
-@pytest.mark.parametrize("reading", READINGS)
-def test_drawings_have_no_colour_of_their_own(seams, reading):
-    for score in SCORES:
-        assert set(re.findall(r'(?:stroke|fill)="([^"]*)"', seams.seam(reading, score))) <= {"currentColor", "none"}
-
-
-@pytest.mark.parametrize("reading", READINGS)
-def test_each_drawing_is_told_in_words(seams, reading):
-    noun = READINGS[reading]
-    for score, words in ((-2, noun.minus), (0, noun.nought), (2, noun.plus)):
-        assert f'aria-label="{noun.title}, {score:+g}: {words}"' in seams.show_seam(reading, score)
-
-
-def test_nothing_is_drawn_outside_its_picture(seams):
-    for reading in READINGS:
+@pytest.mark.parametrize("stitch_name", stitches())
+def test_drawings_have_no_colour_of_their_own(seams, stitch_name):
+    for name in READINGS:
         for score in SCORES:
-            for points in re.findall(r'points="([^"]*)"', seams.seam(reading, score)):
-                places = [tuple(map(float, point.split(","))) for point in points.split()]
-                assert all(-1 <= x <= seams.WIDTH + 1 and -1 <= y <= seams.HEIGHT + 1 for x, y in places), (reading, score)
+            assert set(re.findall(r'(?:stroke|fill)="([^"]*)"', seams.seam(stitch_name, name, score))) <= {"currentColor", "none"}
 
 
-def test_packed_stitches_are_drawn_closer_than_gappy_ones(seams):
-    def crossings(score):
-        return seams.seam("stitch_cover", score).count('stroke-width="3.4"')
+@pytest.mark.parametrize("stitch_name", stitches())
+def test_each_drawing_is_told_in_the_words_of_its_stitch(seams, stitch_name):
+    for noun in (reading(name, stitch_name) for name in READINGS):
+        for score, words in ((-2, noun.minus), (0, noun.nought), (2, noun.plus)):
+            assert f'aria-label="{noun.title}, {score:+g}: {words}"' in seams.show_seam(stitch_name, noun.name, score)
 
-    assert [crossings(score) for score in (-2, 0, 2)] == sorted(crossings(score) for score in (-2, 0, 2))
-    assert crossings(2) > crossings(0) > crossings(-2)
+
+@pytest.mark.parametrize("stitch_name", stitches())
+def test_nothing_is_drawn_outside_its_picture(seams, stitch_name):
+    for name in READINGS:
+        for score in SCORES:
+            places = [point for points in points_of(seams.seam(stitch_name, name, score)) for point in points]
+            assert all(-1 <= x <= seams.WIDTH + 1 and -1 <= y <= seams.HEIGHT + 1 for x, y in places), (name, score)
+
+
+@pytest.mark.parametrize("stitch_name", stitches())
+def test_packed_stitches_are_drawn_closer_than_gappy_ones(seams, stitch_name):
+    crossings = [seams.seam(stitch_name, "stitch_cover", score).count('stroke-width="3.4"') for score in (-2, 0, 2)]
+    assert crossings == sorted(set(crossings))
+
+
+@pytest.mark.parametrize("stitch_name", stitches())
+def test_a_stitch_is_drawn_with_the_threads_that_run_in_it_and_the_key_names_them(seams, lines, stitch_name):
+    runs, key = stitch(stitch_name).positions, seams.threads_key(stitch_name)
+    assert [position for position in POSITIONS if f"{position} thread<" in key] == list(runs)
+    drawings = seams.seam(stitch_name, "edge_lie", 0) + seams.seam(stitch_name, "looper_balance", 0)
+    patterns = set(re.findall(r'points="[^"]*" (.*?) stroke-linejoin', drawings))
+    assert {position for position in POSITIONS if lines[position] in patterns} == set(runs)
+
+
+def test_the_right_needle_lies_nearer_the_edge_and_a_stitch_without_finger_is_narrower(shapes):
+    lies = {name: shapes.shape_of(stitch(name)) for name in stitches()}
+    four, wide, narrow, hem = (lies[name] for name in (*stitches()[:3], "narrow hem"))
+    assert four.needles["left needle"] > four.needles["right needle"] > four.top
+    assert [list(one.needles) for one in (wide, narrow)] == [["left needle"], ["right needle"]]
+    assert wide.base - wide.top > narrow.base - narrow.top > hem.base - hem.top
+
+
+def test_a_gathering_stitch_is_gathered_where_it_is_right_and_flat_where_it_gathers_too_little(seams):
+    def rim(stitch_name, score):
+        return width_of(points_of(seams.seam(stitch_name, "edge_lie", score))[1])
+
+    right, flat = rim("gathering", 0), rim("four-thread overlock", 0)
+    assert rim("gathering", -2) < right < 0.85 * flat
+    assert rim("gathering", 2) == flat
+
+
+def test_the_threads_of_a_rolled_hem_meet_below_at_the_needle_line_where_it_is_right(seams, lines):
+    def heights(score):
+        drawing = seams.seam("rolled hem", "looper_balance", score)
+        (lower,) = points_of(drawing, lines["lower looper"])
+        return {y for _, y in lower}
+
+    assert len(heights(0)) == 1  # pulled straight
+    assert min(heights(2)) < min(heights(1)) < min(heights(0))  # drawn up to the edge
+
+
+def test_a_flatlock_opens_flat_with_even_rungs_where_it_is_right_gapes_when_slack_and_stands_when_tight(seams):
+    def rungs(score):
+        return points_of(seams.seam("three-thread flatlock wide", "needle_line", score), 'stroke-width="3.4"')
+
+    def length(score):
+        return max(y for _, y in rungs(score)[0]) - min(y for _, y in rungs(score)[0])
+
+    assert {width_of(rung) for rung in rungs(0)} == {0}
+    assert all(width_of(rung) > 0 for rung in rungs(-1))
+    assert length(2) < length(1) < length(0)
+
+
+def test_only_what_joins_layers_is_shown_pulled_open(seams):
+    opened = {name for name in stitches() if "open" in seams.view(name, "needle_line")}
+    assert opened == {name for name in stitches() if stitch(name).family in ("overlock", "flatlock")}
+
+
+def test_a_long_stitch_on_a_roll_makes_scallops(seams):
+    def rise(stitch_name):
+        rim = points_of(seams.seam(stitch_name, "stitch_cover", 0))[3]
+        return max(y for _, y in rim) - min(y for _, y in rim)
+
+    assert rise("picot edge") > 2 > rise("rolled hem")
 
 
 def scale_of(**more):

@@ -9,7 +9,7 @@ import pytest
 from PIL import Image
 from playwright.sync_api import expect
 
-from recommender import Dial, Machine, presets
+from recommender import Dial, Machine, Settings, presets
 from recommender.advice.moves import Move
 from recommender.trade.thread import POSITIONS
 from recommender.trade.words import Units
@@ -41,6 +41,12 @@ def failed(app, studio):
     touch(app, "It fails")
     app.button(key="step_edge_lie_2").click()
     healthy(app.run())
+
+
+def test_the_strip_so_far_names_its_readings_as_its_stitch_does(app, studio):
+    settings = Settings(tension={"right needle": 4, "lower looper": 4}, differential=1, length=1.5, width=4.5)
+    rolled = studio.record(**SEAM | {"stitch": "two-thread rolled hem"}, settings=settings, passed=False, readings={"looper_balance": 1})
+    assert "<th scope='row'>Where the threads meet</th>" in importlib.import_module("parts.timeline").timeline([rolled], lambda _: str)
 
 
 def test_from_the_proposal_a_pass_takes_two_touches(visit, studio):

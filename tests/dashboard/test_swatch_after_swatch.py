@@ -6,9 +6,10 @@ import pytest
 
 from recommender import Dial, Machine
 from recommender.advice.moves import Move
+from recommender.trade.looks import intended
 from recommender.trade.preparation import preparation
-from recommender.trade.readings import INTENDED
 from recommender.trade.stitch import stitch
+from recommender.trade.thread import POSITIONS
 
 from .test_pages import carried, healthy, press, words
 
@@ -45,9 +46,29 @@ def test_what_a_stitch_is_meant_to_look_like_is_said_before_its_faults_are_touch
     draft = app.session_state["draft"]
     draft.proposal = replace(draft.proposal, stitch=name)
     press(app, "It fails")
-    meant = INTENDED.get(stitch(name).family)
+    meant = intended(name)
     assert bool(meant and meant in words(app)) is told
     assert ("That is the middle drawing" in words(app)) is told
+
+
+@pytest.mark.parametrize(
+    ("name", "told", "untold"),
+    [
+        ("two-thread overlock", ("needle thread drawn over", "lies easy"), "upper loop"),
+        ("rolled hem", ("rolled in and wrapped", "below, at the needle line"), "loops hug the edge"),
+        ("three-thread flatlock narrow", ("opens flat", "ladder slack, gapes"), "snug"),
+        ("gathering", ("gathered as meant", "gathers too little"), "gathered, puckered"),
+    ],
+)
+def test_a_swatch_is_rated_by_the_drawings_and_in_the_words_of_its_stitch(app, studio, name, told, untold):
+    carried(app, studio)
+    draft = app.session_state["draft"]
+    draft.proposal = replace(draft.proposal, stitch=name)
+    press(app, "It fails")
+    labels, key = [button.label for button in app.button if str(button.key).startswith("step_")], words(app)
+    assert set(told) <= set(labels)
+    assert not [label for label in labels if untold in label]
+    assert [position for position in POSITIONS if f"{position} thread<" in key] == list(stitch(name).positions)
 
 
 def test_after_a_pass_the_first_button_goes_on_with_what_passed(app, studio):

@@ -203,6 +203,25 @@ def test_a_swatch_shows_all_that_is_known_of_it(app, studio):
         assert told in words(app)
 
 
+def test_a_swatch_is_told_in_the_words_of_its_stitch_on_its_page_its_card_and_the_form_that_corrects_it(app, studio):
+    settings = Settings(tension={"right needle": 4, "lower looper": 4}, differential=1, length=1.5, width=4.5)
+    trial = sew(studio, VOILE, stitch="two-thread rolled hem", settings=settings, readings={"looper_balance": -2, "edge_wrap": 0})
+    opened(app, fabric="voile")
+    assert "needle thread on the edge (-2); 1 of 2 readings right" in words(app)
+    opened(app, trial=trial.id)
+    for told in ("Where the threads meet", "needle thread on the edge (-2)", "rolled in and wrapped (0)"):
+        assert told in words(app)
+    do(app, "Setup card")
+    assert 'aria-label="Where the threads meet: needle thread on the edge (-2)"' in words(app)
+    do(app, "Correct")
+    box = app.multiselect(key=f"mend.columns.{trial.id}")
+    assert "Where the threads meet" in box.options
+    box.set_value(["edge_wrap"])
+    healthy(app.run())
+    assert "rolled in and wrapped (0)" in app.selectbox(key=f"mend.edge_wrap.{trial.id}").options
+    assert "looper threads" not in words(app)
+
+
 def test_a_setting_is_copied_to_another_machine_and_put_on_the_list(app, studio):
     higher = Machine(name="higher", tension={position: Dial(1, 10, 0.5, 5) for position in POSITIONS})
     studio.add_machine(higher)
