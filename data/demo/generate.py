@@ -14,7 +14,7 @@ from pathlib import Path
 
 import numpy as np
 
-from data.demo.physics import Piece
+from data.demo.physics import Piece, Works
 from data.demo.workshop import Outcome, Sewer, Workshop
 from recommender.swatches.columns import COLUMNS
 from recommender.swatches.rows import row_of
@@ -36,6 +36,8 @@ SEWERS = (
     Sewer(name="Noor", noise=0.26, silent=0.12),
 )
 SEASON = datetime(2025, 2, 3, 8, 30, tzinfo=UTC)
+LINT, LINTED, LOOSER = datetime(2025, 7, 1, tzinfo=UTC), ("window table", "left needle"), 1.0
+"""From when on lint holds the tension discs of one thread apart, whose they are, and by how many dial numbers it pulls looser."""
 
 NEEDLES, LOOPERS = ("tension: left needle", "tension: right needle"), ("tension: upper looper", "tension: lower looper")
 CHART: Mapping[tuple[str, int], tuple[tuple[tuple[str, ...], int], ...]] = {
@@ -69,14 +71,22 @@ def trials() -> Iterator[Trial]:
     """Every trial of the season, in the order of sewing."""
     shop, rng = Workshop(SEED), np.random.default_rng([SEED, 9])
     hours = dict.fromkeys(shop.machines, 1.0)
-    when, number = SEASON, 0
+    when, number, clean, linted = SEASON, 0, shop.works, _linted(shop.works)
     for piece in _pieces(shop, rng):
         when = _later(when, rng)
+        shop.works = linted if when >= LINT else clean
         sewer = SEWERS[int(rng.integers(len(SEWERS)))]
         for trial in _sewn(shop, piece, sewer, hours, rng):
             number += 1
             when += timedelta(minutes=int(rng.integers(6, 19)))
             yield replace(trial, id=f"demo-{number:04d}", when=when, note=_first_note(number) or trial.note)
+
+
+def _linted(clean: Mapping[str, Works]) -> Mapping[str, Works]:
+    """The works of the machines once lint has gathered where nobody looks."""
+    machine, position = LINTED
+    works = clean[machine]
+    return {**clean, machine: replace(works, slack={**works.slack, position: works.slack[position] + LOOSER})}
 
 
 def _pieces(shop: Workshop, rng: np.random.Generator) -> Iterator[Piece]:

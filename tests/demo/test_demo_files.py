@@ -7,11 +7,13 @@ import re
 import subprocess
 import sys
 import tomllib
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
 
+from data.demo.generate import LINT, LINTED, LOOSER
+from recommender.studio import Studio
 from recommender.swatches.columns import COLUMNS, row_faults
 from recommender.swatches.importing import import_csv
 from recommender.swatches.rows import trial_of
@@ -158,3 +160,16 @@ def test_the_page_names_every_file_in_the_folder():
     page = (ROOT / "data" / "README.md").read_text(encoding="utf-8")
     entries = [path for path in (ROOT / "data").iterdir() if not path.name.startswith(("__", ".")) and path.name != "README.md"]
     assert [path.name for path in entries if f"`{path.name}" not in page] == []
+
+
+def test_the_watch_finds_the_lint_of_the_story_and_nothing_else(tmp_path, machines):
+    with Studio.open(tmp_path) as studio:
+        for machine in machines.values():
+            studio.add_machine(machine)
+        studio.import_csv(DEMO / "trials.csv")
+        watched = {found.machine: found for found in studio.drift()}
+    name, position = LINTED
+    found = watched.pop(name)
+    assert (found.suspects[0].control, found.suspects[0].up) == (f"tension: {position}", LOOSER < 0)
+    assert abs(found.begun - LINT) < timedelta(days=14)
+    assert [other.told for other in watched.values()] == [False]

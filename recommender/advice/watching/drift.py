@@ -113,7 +113,8 @@ class Drift:
         seen = counted(self.swatches, "swatch") + since
         if self.begun is None:
             return f"{self.machine}: behaves as its log says, as far as {seen} can tell."
-        likely = f"Most likely since {day(self.begun)}; {percent(self.suspects[0].chance)} likely to be this one."
+        chance = "nearly certain" if self.suspects[0].chance > 0.99 else f"{percent(self.suspects[0].chance)} likely"
+        likely = f"Most likely since {day(self.begun)}; {chance} to be this one."
         return f"{self.machine}: {self.suspects[0].sentence} {likely}"
 
     @property
