@@ -60,7 +60,7 @@ def _pressure(given: Settings, there: Settings) -> str:
 def _chance(found: Translation) -> str:
     if not found.chance_known:
         return f"Too few ratings to say how often it passes ({found.ratings} so far)."
-    return f"It passes there {chance(found.pass_chance)} ({percent(found.pass_chance)})."
+    return f"It passes there {percent(found.pass_chance)} of the time ({chance(found.pass_chance)})."
 
 
 def _set_aside(studio: Studio, trial: Trial, found: Translation) -> None:

@@ -136,7 +136,7 @@ def planned_on(studio: Studio) -> tuple[str, ...]:
 def _card(place: int, swatch: PlannedSwatch) -> str:
     changed = {move.control: move.start for move in swatch.moves}
     if swatch.chance_known:
-        passes = f"It passes {chance(swatch.pass_chance)} ({percent(swatch.pass_chance)})."
+        passes = f"It passes {percent(swatch.pass_chance)} of the time ({chance(swatch.pass_chance)})."
     else:
         passes = f"Too few ratings to say how often it passes ({swatch.ratings} so far)."
     moved = "Marked: where it differs from what is proposed." if changed else "Set as proposed."

@@ -24,7 +24,8 @@ def show_chance(proposal: Proposal) -> None:
         words = f"<strong>Too few ratings to say</strong> how often this passes ({proposal.ratings} so far)."
     else:
         words = (
-            f"The next swatch passes <strong>{chance(proposal.leading_chance)}</strong> ({percent(proposal.leading_chance)}); "
+            f"The next swatch passes <strong>{percent(proposal.leading_chance)}</strong> of the time "
+            f"({chance(proposal.leading_chance)}); "
             f"{_beside(proposal)} "
             f"<span class='quiet'>Learned from {proposal.ratings} rated swatches of this studio.</span>"
         )
@@ -34,8 +35,8 @@ def show_chance(proposal: Proposal) -> None:
 def _beside(proposal: Proposal) -> str:
     """The chance of the settings that do not lead."""
     if proposal.lead == "model":
-        return f"on the baseline {chance(proposal.baseline_chance)} ({percent(proposal.baseline_chance)})."
-    return f"as the log would have it {chance(proposal.pass_chance)} ({percent(proposal.pass_chance)})."
+        return f"on the baseline {percent(proposal.baseline_chance)}."
+    return f"as the log would have it {percent(proposal.pass_chance)}."
 
 
 def show_lead(proposal: Proposal) -> None:

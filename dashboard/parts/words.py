@@ -12,6 +12,8 @@ from recommender.errors import OveredgeError
 T = TypeVar("T")
 
 _MARKS = re.compile(r"([!-/:-@\[-`{-~])")
+_BLANKS = re.compile(r"[^\S\xa0]+")
+"""Blanks and ends of lines, but for the blank at which no line ends."""
 
 
 def plain(text: object) -> str:
@@ -20,7 +22,7 @@ def plain(text: object) -> str:
     >>> plain("a *rib* [x](y)")
     'a \\*rib\\* \\[x\\]\\(y\\)'
     """
-    return _MARKS.sub(r"\\\1", " ".join(str(text).split()))
+    return _MARKS.sub(r"\\\1", _BLANKS.sub(" ", str(text)).strip())
 
 
 def adding_up(amounts: Sequence[float], total: float) -> list[float]:
@@ -44,16 +46,18 @@ def listed(things: Sequence[str]) -> str:
 
 
 def chance(share: float) -> str:
-    """How often, out of ten.
+    """How often, after the number; two chances side by side are told apart by their numbers alone, for words make steps of them.
 
-    >>> chance(0.72), chance(0.97), chance(0.02), chance(0.1)
-    ('about 7 times in 10', 'nearly always', 'hardly ever', 'about once in 10')
+    >>> chance(0.72), chance(0.94), chance(0.95), chance(0.98), chance(0.02), chance(0.1)
+    ('about 7 times in 10', 'about 19 times in 20', 'about 19 times in 20', 'nearly always', 'hardly ever', 'about once in 10')
     """
-    share = round(share, 2)  # so that equal numbers beside it have equal words
-    if not 0.05 <= share < 0.95:
-        return "hardly ever" if share < 0.05 else "nearly always"
-    times = max(1, min(9, round(share * 10)))
-    return "about once in 10" if times == 1 else f"about {times} times in 10"
+    share = round(share, 2)  # so that equal numbers before it have equal words
+    twentieths = round(20 * share)
+    if twentieths in (0, 20):
+        return "nearly always" if twentieths else "hardly ever"
+    of = 20 if twentieths in (1, 19) else 10
+    times = round(of * share)
+    return f"about once in {of}" if times == 1 else f"about {times} times in {of}"
 
 
 def asked(question: Callable[[], T]) -> T | None:

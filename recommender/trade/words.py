@@ -46,12 +46,12 @@ def signed(value: float) -> str:
 
 
 def percent(share: float) -> str:
-    """A share as it is read.
+    r"""A share as it is read; no line ends between the number and its sign.
 
     >>> percent(0.8), percent(-0.004)
-    ('80 %', '0 %')
+    ('80\xa0%', '0\xa0%')
     """
-    return f"{round(100 * share) + 0:g} %"
+    return f"{round(100 * share) + 0:g}\N{NO-BREAK SPACE}%"
 
 
 def day(when: datetime) -> str:

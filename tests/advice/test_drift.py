@@ -301,7 +301,7 @@ def test_days_are_those_of_the_studio_and_not_of_utc(far_east):
     late = datetime(2026, 3, 1, 18, tzinfo=UTC)  # the next morning there
     suspects = (Suspect(SLIPPED, True, 0.8),)
     told = Drift(machine="bench", swatches=3, since=late, running=(ALARM,), suspects=suspects, begun=late)
-    assert "Most likely since 2026-03-02; 80 % likely to be this one." in told.sentence
+    assert "Most likely since 2026-03-02; 80\N{NO-BREAK SPACE}% likely to be this one." in told.sentence
     assert "as far as 3 swatches since 2026-03-02 can tell" in replace(told, begun=None).sentence
 
 

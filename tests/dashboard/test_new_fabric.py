@@ -2,6 +2,7 @@
 
 import importlib
 import re
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
@@ -12,6 +13,7 @@ from recommender import Fabric, Studio, stitches
 from recommender.advice.watching.drift import ALARM, Drift, Suspect
 from recommender.advice.words import spoken
 from recommender.trade.stitch import stitch
+from recommender.trade.words import percent
 
 from .conftest import settle
 from .test_browser import go, press, well_laid, write
@@ -117,6 +119,19 @@ def test_a_number_left_empty_is_asked_for_under_its_field(app, studio):
     app.number_input(key="cloth.stretch").set_value(None)
     healthy(app.run())
     assert ["nothing given" in error.value for error in app.error] == [True]
+
+
+@pytest.mark.parametrize(("passes", "rules"), [(0.95, 0.94), (0.951, 0.949), (0.05, 0.06)])
+def test_two_chances_are_told_by_their_numbers_and_put_into_words_once(app, studio, monkeypatch, passes, rules):
+    asked = studio.propose(**SEAM)
+    told = replace(asked, pass_chance=passes, baseline_chance=rules, ratings=200, lead="model", lead_why="It scores 68\N{NO-BREAK SPACE}%.")
+    monkeypatch.setattr(Studio, "propose", lambda self, **seam: told)
+    healthy(app.run())
+    (lead,) = re.findall(r"<div class='lead'>(The next swatch.*?)</div>", words(app))
+    assert re.sub("<.*?>", "", lead).startswith(f"The next swatch passes {percent(passes)} of the time (about ")
+    assert f"on the baseline {percent(rules)}." in lead
+    assert len(re.findall("about|always|ever", lead)) == 1
+    assert any("68\N{NO-BREAK SPACE}\\%" in caption.value for caption in app.caption)
 
 
 def test_each_setting_is_either_trusted_or_tested(app, studio):
