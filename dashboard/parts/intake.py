@@ -116,7 +116,7 @@ def _match(studio: Studio, upload: Upload, strangers: Mapping[str, int]) -> None
     for name, rows in strangers.items():
         key = f"log.match.{name}"
         st.session_state.setdefault(key, _matched().get(name))
-        label = f"The file says {plain(name)} ({counted(rows, 'row')}). Which machine is that?"
+        label = f"The file says “{plain(name)}” ({counted(rows, 'row')}). Which machine is that?"
         none = "none of these: its rows do not go in"
         st.selectbox(label, list(studio.machines), None, key=key, placeholder=none, on_change=_rename, args=(studio, upload, name, key))
 

@@ -221,7 +221,7 @@ def test_a_warning_names_the_likeliest_control_and_the_first_places_in_the_order
     for suspect in told.suspects:
         places = [step.text.partition(":")[0].lower() for step in upkeep(suspect.control)]
         assert [places.index(place) for place in ("lint", "needle", "thread path")] == [1, 2, 3]
-    assert told.warning.index("lint") < told.warning.index("needle") < told.warning.index("thread path")
+    assert told.warning.index("unplug it") < told.warning.index("lint") < told.warning.index("needle") < told.warning.index("thread path")
 
 
 @pytest.mark.parametrize(

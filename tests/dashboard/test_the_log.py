@@ -129,7 +129,7 @@ def test_a_machine_of_another_name_is_matched_on_the_spot(log, studio):
     handed_in(log, typed(other, other.replace("jersey", "knit"), BAD))
     assert "<div><b>0</b><span>would go in</span></div><div><b>3</b>" in shown(log)
     (box,) = [box for box in log.selectbox if box.key.startswith("log.match.")]
-    assert box.label == "The file says \\*the old one\\* (2 rows). Which machine is that?"
+    assert box.label == "The file says “\\*the old one\\*” (2 rows). Which machine is that?"
     box.set_value("bench")
     ended(healthy(log.run()), "log.look")
     assert "<div><b>2</b><span>would go in</span></div><div><b>1</b>" in shown(log)

@@ -124,8 +124,8 @@ class Drift:
             return ""
         likely = self.suspects[0]
         return (
-            f"{self.machine}: the {spoken(likely.control)} most likely {likely.way} than its number says; look at lint first, then at "
-            "needle and thread path."
+            f"{self.machine}: the {spoken(likely.control)} most likely {likely.way} than its number says; unplug it, and look at lint "
+            "first, then at needle and thread path."
         )
 
     @property
