@@ -16,7 +16,7 @@ def show_checklist(stitch_name: str, machine: Machine, fabric: Fabric) -> None:
     steps = preparation(stitch(stitch_name), machine, fabric)
     keys = [f"step.{machine.name}.{stitch_name}.{index}" for index in range(len(steps))]
     for key, step in zip(keys, steps, strict=True):
-        with st.container(gap=None):
+        with st.container(gap=None, key=f"under_{key}"):
             st.checkbox(step.text, key=key, wrap=True, persist_state="session")
             _caution(step)
     done = sum(bool(st.session_state[key]) for key in keys)
