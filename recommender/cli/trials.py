@@ -151,12 +151,11 @@ def copy(
     as_json: JsonOption = False,
 ) -> None:
     """Copy the whole studio to one file, photos and care and histories too; opened with --studio, it is the same studio."""
-    from recommender.swatches.copying import copy_log
-    from recommender.swatches.place import log_at
+    from recommender.studio import Studio
 
     _check_free(file, replace=replace)
-    with log_at(studio) as log:
-        copy_log(log, file)
+    with Studio.open(studio) as opened:
+        opened.copy(file)
     if as_json:
         print_json({"file": file, "bytes": file.stat().st_size})
     else:
