@@ -12,7 +12,7 @@ from playwright.sync_api import expect
 from recommender import Dial, Machine, Settings, presets
 from recommender.advice.moves import Move
 from recommender.trade.thread import POSITIONS
-from recommender.trade.words import Units
+from recommender.trade.words import Units, percent
 
 from .conftest import settle
 from .test_browser import go, press
@@ -147,7 +147,8 @@ def test_after_a_fail_one_control_more_is_told_and_after_a_pass_none(app, studio
 
 
 @pytest.mark.parametrize(
-    ("gain", "known", "told"), [(0.1, True, "80 % of the time; without it 70 %"), (0, True, "not worth it"), (0.1, False, "too few")]
+    ("gain", "known", "told"),
+    [(0.1, True, f"{percent(0.8)} of the time; without it {percent(0.7)}"), (0, True, "not worth it"), (0.1, False, "too few")],
 )
 def test_what_one_control_more_gains_is_said_as_far_as_it_is_known(monkeypatch, gain, known, told):
     part = importlib.import_module("parts.further")

@@ -114,14 +114,14 @@ def test_a_line_is_drawn_inside_its_paper_and_its_first_has_the_range():
     assert paper.at(10, 2) == (drawing.RIGHT, drawing.TOP)
     assert paper.at(0, -1) == (drawing.LEFT, drawing.BOTTOM)
     shown = drawing.course(paper, [drawing.Track("none", drawing.OURS, ()), drawing.Track("some", drawing.ALL, spots)])
-    assert 'aria-label="shares. some: 50 % at first, -50 % now."' in shown
+    assert f'aria-label="shares. some: {percent(0.5)} at first, {percent(-0.5)} now."' in shown
     assert drawing.course(paper, [])
 
 
 def test_bars_of_coverage_say_what_was_meant():
     drawing = importlib.import_module("parts.coverage")
     shown = drawing.coverage([("stitch length", Figure(0.9, 0.2, 10)), ("cutting width", Figure(float("nan"), float("nan"), 0))], 0.8)
-    assert 'aria-label="stitch length: 90 % of 10 held, meant 80 %"' in shown
+    assert f'aria-label="stitch length: {percent(0.9)} of 10 held, meant {percent(0.8)}"' in shown
     assert 'style="left: 80.0%"' in shown
     assert "left: 70.0%; width: 30.0%" in shown
     assert "cutting width" not in shown
@@ -149,6 +149,6 @@ def test_with_few_swatches_the_page_says_that_there_is_no_verdict(app, studio):
 def test_the_curve_has_a_dot_for_each_part_and_is_told_in_words():
     drawing = importlib.import_module("parts.reliability")
     bins = (Bin(0.2, Figure(0.25, 0.1, 8)), Bin(0.7, Figure(0.5, 0.1, 4)))
-    assert "said 20 %, passed 25 % of 8; said 70 %, passed 50 % of 4" in drawing.reliability(bins)
+    assert f"said {percent(0.2)}, passed {percent(0.25)} of 8; said {percent(0.7)}, passed {percent(0.5)} of 4" in drawing.reliability(bins)
     assert drawing._dot(bins[0]).count("<circle") == 1
     assert drawing._at(0.5, 0.5) == pytest.approx(((drawing.LEFT + drawing.RIGHT) / 2, (drawing.TOP + drawing.BOTTOM) / 2))
