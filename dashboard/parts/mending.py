@@ -140,7 +140,8 @@ def _ask_how_many(studio: Studio, trial: Trial, columns: Sequence[str]) -> None:
     shared = [COLUMNS[column].label for column in columns if column in CLOTH]
     others = len(studio.same_cloth(trial.id)) if shared else 0
     if others:
-        st.checkbox(f"Correct the {plain(listed(shared))} on all {others + 1} swatches of this cloth", key=_whole(trial), **_KEPT)
+        words = f"Correct the {plain(listed(shared))} on all {others + 1} swatches of this cloth"
+        st.checkbox(words, key=_whole(trial), wrap=True, **_KEPT)
         st.caption("Otherwise this swatch alone is corrected, and stands in the book as another cloth.")
 
 
@@ -160,8 +161,8 @@ def _correct(studio: Studio, trial: Trial, columns: Sequence[str]) -> None:
         if columns and is_withdrawn(studio.history(trial.id)):  # a correction would let it count again
             raise InvalidValue("swatch: it was withdrawn meanwhile, on another tablet; let it count again first, then correct it")
         _look_again(trial, columns, row_of(last_state(studio.history(trial.id))))
-        values = {column: _value(trial, column) for column in columns}
-        studio.correct_columns(trial.id, values, why, by, whole_cloth=whole)
+        along = [one.id for one in studio.same_cloth(trial.id)] if whole else []
+        studio.correct_columns(trial.id, {column: _value(trial, column) for column in columns}, why, by, along=along)
 
     whole = bool(st.session_state.get(_whole(trial))) and any(column in CLOTH for column in columns)
     words = "Corrected, on every swatch of this cloth." if whole else "Corrected." if columns else "It counts again."

@@ -96,7 +96,7 @@ def correct(
         if not values and not is_withdrawn(before):
             raise InvalidValue(f"swatch {trial!r}: nothing to correct, expected --set COLUMN=VALUE such as --set edge_lie=-1")
         along = opened.same_cloth(trial) if whole_cloth else ()
-        after = opened.correct_columns(trial, values, why, by, whole_cloth=whole_cloth)
+        after = opened.correct_columns(trial, values, why, by, along=[one.id for one in along])
         steps = trace(opened.history(trial))[len(before) :]
     if as_json:
         changes = [plain(one) for step in steps for one in step.changes]

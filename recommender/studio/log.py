@@ -7,7 +7,6 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Self
 
-from recommender.advice.model import same_cloth
 from recommender.advice.seam import Seam
 from recommender.errors import InvalidValue, UnknownName
 from recommender.studio.entered import care_of, care_on, check_on, check_settings, machine_of, needle_noted, pending_of, seam_on
@@ -16,7 +15,7 @@ from recommender.swatches.events import Event
 from recommender.swatches.pending import Pending
 from recommender.swatches.pictures import photo
 from recommender.swatches.store import Store
-from recommender.swatches.trace import CLOTH, corrected, last_state
+from recommender.swatches.trace import CLOTH, corrected
 from recommender.swatches.trial import Trial
 from recommender.trade.fabric import Fabric
 from recommender.trade.machine import Machine
@@ -194,40 +193,29 @@ class Log:
             changes["needle_size"] = needle_noted(changes["needle_size"])
         return self._store.correct(trial_id, lambda before: self._sewable(replace(before, **changes)), why, by)
 
-    def correct_columns(self, trial_id: str, values: Mapping[str, Any], why: str = "", by: str = "", *, whole_cloth: bool = False) -> Trial:
+    def correct_columns(self, trial_id: str, values: Mapping[str, Any], why: str = "", by: str = "", *, along: Iterable[str] = ()) -> Trial:
         """The same for columns of the log's table by name, such as `gsm` or `edge_lie`; None takes a value out.
 
         Parameters
         ----------
-        whole_cloth
-            Whether what describes the cloth is corrected on every swatch of it that counts, all at once or none; the other columns are
-            corrected on this one alone.
+        along
+            Ids of other trials on which what describes the cloth is corrected too, all at once or none; those that are withdrawn stay as
+            they are.
 
         Raises
         ------
         UnknownName, InvalidValue
-            If there is no such trial or column, a value breaks its rule, or nothing of the cloth is corrected where all of it should be.
+            If there is no such trial or column, a value breaks its rule, or nothing that could go along is corrected.
         """
 
         def to(values: Mapping[str, Any]) -> Callable[[Trial], Trial]:
             return lambda before: self._sewable(corrected(before, values))
 
         shared = {name: value for name, value in values.items() if name in CLOTH}
-        if whole_cloth and not shared:
+        others = {one: to(shared) for one in along if one != trial_id}
+        if others and not shared:
             raise InvalidValue(f"whole cloth: got nothing that describes the cloth, expected one of: {', '.join(CLOTH)}")
-        along = {one.id: to(shared) for one in self.same_cloth(trial_id)} if whole_cloth else {}
-        return self._store.correct(trial_id, to(values), why, by, along)
-
-    def same_cloth(self, trial_id: str) -> tuple[Trial, ...]:
-        """The other trials that count of the cloth of a trial, however it lies in their seams, in the order of the log.
-
-        Raises
-        ------
-        UnknownName
-            If there never was such a trial.
-        """
-        fabric = last_state(self.history(trial_id)).fabric
-        return tuple(one for one in self._store.trials() if one.id != trial_id and same_cloth(one.fabric, fabric))
+        return self._store.correct(trial_id, to(values), why, by, others)
 
     def withdraw(self, trial_id: str, why: str, by: str = "") -> None:
         """Take a trial out of what counts, with the reason and who gives it; it stays in its history.

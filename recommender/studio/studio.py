@@ -10,6 +10,7 @@ from typing import Self
 
 from recommender.advice.effect import Effect, effect
 from recommender.advice.matters import Matters, matters
+from recommender.advice.model import same_cloth
 from recommender.advice.one_more import OneMore, one_more
 from recommender.advice.planning.day import Stop, day
 from recommender.advice.planning.plan import LEARNING, plan
@@ -32,6 +33,8 @@ from recommender.studio.log import Log
 from recommender.studio.report import FitReport, fit_report
 from recommender.swatches.place import log_at
 from recommender.swatches.store import Store
+from recommender.swatches.trace import last_state
+from recommender.swatches.trial import Trial
 from recommender.trade.asked import asking
 from recommender.trade.fabric import Fabric
 from recommender.trade.settings import Settings
@@ -118,6 +121,17 @@ class Studio(Log):
             said = known.ledger.verdict(stitch)
             said = after(said) if here else said
             return replace(found, lead=said.lead, lead_why=said.why)
+
+    def same_cloth(self, trial_id: str) -> tuple[Trial, ...]:
+        """The other trials that count of the cloth of a trial, however it lies in their seams, in the order of the log.
+
+        Raises
+        ------
+        UnknownName
+            If there never was such a trial.
+        """
+        fabric = last_state(self.history(trial_id)).fabric
+        return tuple(one for one in self.trials() if one.id != trial_id and same_cloth(one.fabric, fabric))
 
     def one_more(self, proposal: Proposal) -> OneMore | None:
         """What would change if one more control were moved than a proposal moves; None where it follows no swatch, or none is left.
