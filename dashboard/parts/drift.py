@@ -74,7 +74,7 @@ def evidence(found: Drift) -> str:
     body += label(LEFT, BOTTOM + 22, counted(len(found.running), "swatch") + " ago" if len(found.running) > 1 else "", size=14)
     body += label(RIGHT, BOTTOM + 22, "the last swatch", size=14, anchor="end")
     swatches = counted(len(found.running), "swatch")
-    alt = f"How strongly {swatches} speak for a dial that changed: {_level(found)} at the last; you are told at 200 to 1."
+    alt = f"How strongly {swatches} speak for a dial that changed: {_level(found)} at the last; you are told at {exp(ALARM):.0f} to 1."
     return shown(drawn(body, width=WIDTH, height=HEIGHT), alt=alt, width=WIDTH, height=HEIGHT, most="640px")
 
 

@@ -157,9 +157,11 @@ def test_chances_of_all_suspects_come_to_one(story):
 
 
 def test_the_other_machine_is_not_blamed(story):
-    shop, machine, _, (log, model) = story
+    """What is sewn on the one that has slipped says next to nothing of it, for or against."""
+    shop, machine, *both = story
     other = next(name for name in shop.machines if name != machine)
-    assert not drift(model, log, shop.machines, other).told
+    before, after = (drift(model, log, shop.machines, other).running[-1] for log, model in both)
+    assert abs(after - before) < 0.2
 
 
 def test_after_a_service_the_sum_starts_anew(story):
