@@ -8,6 +8,7 @@ from parts.pulls import show_pulls
 from parts.score import show_score
 from parts.studio import say_if_invented, studio
 
+from recommender.trade.readings import READINGS
 from recommender.trade.words import counted
 
 st.title("What matters", anchor=False)
@@ -32,6 +33,6 @@ with left:
 with right:
     machine = choose_machine(desk)
 show_pulls(desk, machine, reading)
-st.header("What one control does", anchor=False)
+st.header(f"{READINGS[reading].title}: what one control does", anchor=False)
 show_effect(desk, reading, choose_control())
 show_score(desk)

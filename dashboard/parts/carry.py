@@ -4,14 +4,14 @@ import streamlit as st
 
 from parts.svg import escape
 from parts.units import beside
-from parts.words import asked, chance
+from parts.words import asked, so_many
 from recommender import Settings, Studio
 from recommender.advice.translate import Carried, Translation
 from recommender.advice.words import brief
 from recommender.errors import OveredgeError
 from recommender.swatches.trial import Trial
 from recommender.trade.asked import Asked, asking
-from recommender.trade.words import number, percent
+from recommender.trade.words import chance, number
 
 
 def copy_to_another_machine(studio: Studio, trial: Trial) -> None:
@@ -60,7 +60,7 @@ def _pressure(given: Settings, there: Settings) -> str:
 def _chance(found: Translation) -> str:
     if not found.chance_known:
         return f"Too few ratings to say how often it passes ({found.ratings} so far)."
-    return f"It passes there {percent(found.pass_chance)} of the time ({chance(found.pass_chance)})."
+    return f"Sewn so, {chance(found.pass_chance)} of swatches pass there ({so_many(found.pass_chance)})."
 
 
 def _set_aside(studio: Studio, trial: Trial, found: Translation) -> None:

@@ -10,7 +10,7 @@ from recommender import Studio
 from recommender.advice.one_more import OneMore
 from recommender.advice.proposal import Proposal
 from recommender.advice.words import spoken
-from recommender.trade.words import percent
+from recommender.trade.words import chance
 
 HANDS = {"width", "differential"}
 """Controls that move the knife or the feed."""
@@ -41,7 +41,7 @@ def _chances(proposal: Proposal, found: OneMore) -> str:
     """Both chances where they are known."""
     if not proposal.chance_known:
         return " How often it would pass then, too few ratings tell."
-    return f" It would pass {percent(found.pass_chance)} of the time; without it {percent(proposal.pass_chance)}."
+    return f" It would pass {chance(found.pass_chance)} of the time; without it {chance(proposal.pass_chance)}."
 
 
 def _others(proposal: Proposal, found: OneMore) -> str:

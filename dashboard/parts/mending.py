@@ -8,7 +8,7 @@ from typing import Any
 import streamlit as st
 
 from parts import amounts
-from parts.units import chosen, unit
+from parts.units import beside, chosen, unit
 from parts.words import asked, listed, plain
 from recommender import Studio
 from recommender.errors import InvalidValue, OveredgeError
@@ -95,7 +95,7 @@ def _field(studio: Studio, trial: Trial, column: str, value: Any) -> None:
         box = st.text_area if column == "note" else st.text_input
         box(label, key=key, max_chars=int(rule.high), **_KEPT)
     else:
-        words = f"{label}, mm" if column in MEASURED else label
+        words = f"{label}, {beside(column, st.session_state.get(key) or value)}" if column in MEASURED else label
         st.number_input(words, value=None, format="%g", key=key, **COLUMNS[column].limits(), **_KEPT)
 
 

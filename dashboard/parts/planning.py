@@ -9,12 +9,12 @@ import streamlit as st
 from parts.drafts import on_new_fabric
 from parts.setting import setting
 from parts.svg import escape
-from parts.words import asked, chance, plain
+from parts.words import asked, plain, so_many
 from recommender import Studio
 from recommender.advice.planning.planned import Planned, PlannedSwatch, narrowing
 from recommender.errors import OveredgeError
 from recommender.trade.asked import asking
-from recommender.trade.words import counted, percent
+from recommender.trade.words import chance, counted
 
 _KEPT: dict[str, Any] = {"persist_state": "session"}
 ONE, HOUR = "one seam", "a free hour"
@@ -136,7 +136,7 @@ def planned_on(studio: Studio) -> tuple[str, ...]:
 def _card(place: int, swatch: PlannedSwatch) -> str:
     changed = {move.control: move.start for move in swatch.moves}
     if swatch.chance_known:
-        passes = f"It passes {percent(swatch.pass_chance)} of the time ({chance(swatch.pass_chance)})."
+        passes = f"Sewn so, {chance(swatch.pass_chance)} of swatches pass ({so_many(swatch.pass_chance)})."
     else:
         passes = f"Too few ratings to say how often it passes ({swatch.ratings} so far)."
     moved = "Marked: where it differs from what is proposed." if changed else "Set as proposed."

@@ -7,12 +7,12 @@ import streamlit as st
 from parts.scale import Range, Verdict, scale, scale_key
 from parts.svg import escape
 from parts.units import beside
-from parts.words import chance, listed, plain
+from parts.words import listed, plain, so_many
 from recommender.advice.proposal import Proposal
 from recommender.advice.words import spoken
 from recommender.trade.baseline import AppliedRule
 from recommender.trade.machine import Machine
-from recommender.trade.words import number, percent, signed
+from recommender.trade.words import chance, number, signed
 
 MOST = 2 / 3
 """How much of a band has to lie in the pass window for a setting to be trusted."""
@@ -24,8 +24,7 @@ def show_chance(proposal: Proposal) -> None:
         words = f"<strong>Too few ratings to say</strong> how often this passes ({proposal.ratings} so far)."
     else:
         words = (
-            f"The next swatch passes <strong>{percent(proposal.leading_chance)}</strong> of the time "
-            f"({chance(proposal.leading_chance)}); "
+            f"Sewn so, <strong>{chance(proposal.leading_chance)}</strong> of swatches pass ({so_many(proposal.leading_chance)}); "
             f"{_beside(proposal)} "
             f"<span class='quiet'>Learned from {proposal.ratings} rated swatches of this studio.</span>"
         )
@@ -35,8 +34,8 @@ def show_chance(proposal: Proposal) -> None:
 def _beside(proposal: Proposal) -> str:
     """The chance of the settings that do not lead."""
     if proposal.lead == "model":
-        return f"on the baseline {percent(proposal.baseline_chance)}."
-    return f"as the log would have it {percent(proposal.pass_chance)}."
+        return f"on the baseline {chance(proposal.baseline_chance)}."
+    return f"as the log would have it {chance(proposal.pass_chance)}."
 
 
 def show_lead(proposal: Proposal) -> None:

@@ -17,8 +17,9 @@ def show_pulls(studio: Studio, machine: str, reading: str) -> None:
     """The controls of a machine, the one that moves the reading most first."""
     st.html(pulls_table(answered(studio, "pulls", machine)[reading], READINGS[reading]))
     st.caption(
-        "So far does the reading move for one step up on the dial; a step down moves it the other way. From one drawing to the next is 1. "
-        "The mark across a bar holds it with 80 % probability; where it is long, the log knows little, and says what the trade expects."
+        "How far one step up on the dial moves the reading, in the words of an ordinary overlock; a step down moves it the other way. "
+        "From one drawing to the next is 1. The mark across a bar holds it with 80 % probability: where it is long, the log knows little "
+        "yet, and the bar is what the trade expects."
     )
 
 

@@ -91,7 +91,7 @@ def _held(draft: Draft, dials: Mapping[str, Dial | None]) -> Iterator[str]:
 def _control(draft: Draft, control: str, key: str, dial: Dial) -> None:
     """One setting; whoever sets it has seen to it."""
     seen_to: dict[str, Any] = {"on_change": draft.held.pop, "args": (control, None)}
-    label = on_dial(control)
+    label = on_dial(control, st.session_state.get(key))
     st.number_input(f"{label[0].upper()}{label[1:]}", dial.low, dial.high, None, step=dial.step, format="%g", key=key, **seen_to, **_KEPT)
 
 

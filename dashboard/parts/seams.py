@@ -41,6 +41,8 @@ def view(of: str, name: str) -> str:
         return "seen from below" if shape.wrapped else "the edge unfolded"
     if name == "needle_line" and shape.joins:
         return "opened, the ladder side" if shape.opened else "the seam pulled open"
+    if name == "edge_wrap" and shape.wrapped and shape.cloth:
+        return "seen from above, and the cloth from its end"
     return "opened, the loop side" if shape.opened else "seen from above"
 
 

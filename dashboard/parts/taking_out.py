@@ -23,10 +23,11 @@ def offer_files(studio: Studio) -> None:
     st.write(
         "The whole studio in one file, photos, care and histories too. Kept elsewhere, it is this studio again if this computer breaks."
     )
-    st.download_button(
-        "Download a copy of the studio", lambda: _copied(studio), "studio.sqlite", "application/vnd.sqlite3", key="log.copy",
-        on_click="ignore", disabled=studio.path is None,
-    )  # fmt: skip
+    if studio.path is None:
+        st.caption("This studio is on a database server, which makes its own copies: with pg_dump.")
+    else:
+        copy = {"data": lambda: _copied(studio), "file_name": "studio.sqlite", "mime": "application/vnd.sqlite3"}
+        st.download_button("Download a copy of the studio", **copy, key="log.copy", on_click="ignore")
     st.write("An empty file with every column and what may stand in it, to fill in at the machine.")
     st.download_button(
         "Download an empty file", lambda: written(template_rows()), "template.csv", "text/csv", key="log.template", on_click="ignore"

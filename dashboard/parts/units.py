@@ -63,9 +63,11 @@ def beside(control: str, value: float) -> str:
     return chosen().beside(control, value)
 
 
-def on_dial(control: str) -> str:
-    """A control and what its dial counts, where that has a unit."""
-    return f"{spoken(control)}, mm" if control in MEASURED else spoken(control)
+def on_dial(control: str, value: float | None = None) -> str:
+    """A control and what its dial counts, where that has a unit; of a setting also what it is in inches for who thinks in them."""
+    if control not in MEASURED:
+        return spoken(control)
+    return f"{spoken(control)}, {'mm' if value is None else beside(control, value)}"
 
 
 def with_unit(control: str, value: float) -> str:

@@ -45,19 +45,17 @@ def listed(things: Sequence[str]) -> str:
     return " and ".join(part for part in (", ".join(things[:-1]), things[-1] if things else "") if part)
 
 
-def chance(share: float) -> str:
-    """How often, after the number; two chances side by side are told apart by their numbers alone, for words make steps of them.
+def so_many(share: float) -> str:
+    """How many of ten or twenty, beside the number; two chances are told apart by their numbers alone, for words make steps of them.
 
-    >>> chance(0.72), chance(0.94), chance(0.95), chance(0.98), chance(0.02), chance(0.1)
-    ('about 7 times in 10', 'about 19 times in 20', 'about 19 times in 20', 'nearly always', 'hardly ever', 'about once in 10')
+    >>> so_many(0.72), so_many(0.85), so_many(0.94), so_many(0.98), so_many(0.02), so_many(0.1)
+    ('about 7 in 10', 'about 9 in 10', 'about 19 in 20', 'nearly all', 'hardly any', 'about 1 in 10')
     """
-    share = round(share, 2)  # so that equal numbers before it have equal words
-    twentieths = round(20 * share)
-    if twentieths in (0, 20):
-        return "nearly always" if twentieths else "hardly ever"
-    of = 20 if twentieths in (1, 19) else 10
-    times = round(of * share)
-    return f"about once in {of}" if times == 1 else f"about {times} times in {of}"
+    percents = round(100 * share)  # so that equal numbers before it have equal words
+    if not 3 <= percents <= 97:
+        return "nearly all" if percents > 50 else "hardly any"
+    of = 10 if 8 <= percents <= 92 else 20
+    return f"about {(of * percents + 50) // 100} in {of}"
 
 
 def asked(question: Callable[[], T]) -> T | None:

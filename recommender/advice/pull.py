@@ -12,6 +12,7 @@ from recommender.advice.bands import COVERAGE
 from recommender.advice.effect import CONTROLS, plain_lever
 from recommender.advice.levers import RATIO
 from recommender.advice.model import Model, seams_of
+from recommender.advice.scoring.replay import in_time
 from recommender.learning import Array
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Dial, Machine
@@ -47,12 +48,13 @@ def pulls(model: Model, trials: Sequence[Trial], machine: Machine) -> Mapping[st
     ----------
     trials : swatches that count; those on other machines are passed over
     """
-    sewn = [trial for trial in trials if trial.machine == machine.name][-LAST:]
-    frames = [(seam, model.terms.frame(seam)) for seam in {id(seam): seam for seam in seams_of(sewn, {machine.name: machine})}.values()]
+    sewn = in_time([trial for trial in trials if trial.machine == machine.name])[-LAST:]
+    seams = seams_of(sewn, {machine.name: machine})
+    frames = {id(seam): model.terms.frame(seam) for seam in {id(seam): seam for seam in seams}.values()}
     controls = [control for control in CONTROLS if control in machine.dials]
     steps = []
     for control in controls:
-        levers = [frame.lever[seam.controls.index(control)] for seam, frame in frames if control in seam.controls]
+        levers = [frames[id(seam)].lever[seam.controls.index(control)] for seam in seams if control in seam.controls]
         steps.append(_units(control, machine.dial(control)) * (np.mean(levers, axis=0) if levers else plain_lever(model, control)))
     rows = np.array(steps)
     mean = model.belief.mean @ rows.T

@@ -14,7 +14,7 @@ from recommender.trade.needles import needle_for, packet_size, sizes
 from recommender.trade.preparation import Step, preparation
 from recommender.trade.stitch import Stitch, stitch
 from recommender.trade.thread import Thread
-from recommender.trade.words import METRIC, Units, day, percent
+from recommender.trade.words import METRIC, Units, chance, day
 
 FIRST = "The machine's manual and local rules come first."
 """The note on every card."""
@@ -199,5 +199,5 @@ def _needle(fabric: Fabric, trial: Trial | None) -> str:
 def _chance(proposal: Proposal) -> str:
     if not proposal.chance_known:
         return f"Too few ratings to say how often the proposal passes ({proposal.ratings})."
-    chances = f"proposal {percent(proposal.pass_chance)}, baseline {percent(proposal.baseline_chance)}"
+    chances = f"proposal {chance(proposal.pass_chance)}, baseline {chance(proposal.baseline_chance)}"
     return f"Chance of passing: {chances}, from {proposal.ratings} ratings."

@@ -11,7 +11,7 @@ import typer
 from recommender.cli.options import BEFORE_TURNING, JsonOption, SeamOptions, StudioOption, describes_seam, moment, read_settings
 from recommender.cli.show import plain, print_json, print_table
 from recommender.errors import InvalidValue
-from recommender.trade.words import percent
+from recommender.trade.words import chance, percent
 
 if TYPE_CHECKING:
     from recommender.advice.translate import Translation
@@ -118,6 +118,6 @@ def _print_translation(found: "Translation") -> None:
         for one in found.carried
     ]
     print_table(["control", found.machine, found.to, "band (80 %)", "by the home marks alone"], rows)
-    known = f"{percent(found.pass_chance)}, from {found.ratings} ratings"
+    known = f"{chance(found.pass_chance)}, from {found.ratings} ratings"
     typer.echo(f"Chance of passing on {found.to}: {known if found.chance_known else f'too few ratings to say ({found.ratings})'}.")
     typer.echo(f"{BEFORE_TURNING} Sew a swatch before the seam.")

@@ -12,7 +12,7 @@ from recommender.cli.show import plain, print_json, print_table
 from recommender.errors import InvalidValue
 from recommender.trade.asked import asking
 from recommender.trade.fabric import Fabric
-from recommender.trade.words import percent
+from recommender.trade.words import chance
 
 if TYPE_CHECKING:
     from recommender.advice.planning.planned import PlannedSwatch
@@ -142,7 +142,7 @@ def _print_plan(planned: "Sequence[PlannedSwatch]", cautions: Sequence[str]) -> 
             [control, f"{value:g}", *(f"{swatch.settings.controls()[control]:g}" for _, swatch in of_seam)]
             for control, value in first.proposal.controls().items()
         ]
-        chances = (percent(swatch.pass_chance) if swatch.chance_known else "not known" for _, swatch in of_seam)
+        chances = (chance(swatch.pass_chance) if swatch.chance_known else "not known" for _, swatch in of_seam)
         rows.append(["chance of passing", "", *chances])
         rows.append(["bands narrower by", "", *(f"{100 * swatch.gain:.1f} %" for _, swatch in of_seam)])
         print_table(["control", "proposed", *(f"swatch {number}" for number, _ in of_seam)], rows)

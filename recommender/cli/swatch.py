@@ -23,7 +23,7 @@ from recommender.cli.options import (
 from recommender.cli.show import plain, print_json, print_table
 from recommender.errors import InvalidValue, UnknownName
 from recommender.trade.asked import Asked, asking
-from recommender.trade.words import counted, percent
+from recommender.trade.words import chance, counted
 
 if TYPE_CHECKING:
     from recommender.advice.proposal import Proposal
@@ -170,7 +170,7 @@ def _print_proposal(proposal: "Proposal", steps: "Iterable[Step]", warning: str)
 def _chance(proposal: "Proposal") -> str:
     if not proposal.chance_known:
         return f"Chance of passing: too few ratings to say ({proposal.ratings})."
-    chances = f"{percent(proposal.pass_chance)}, with the baseline {percent(proposal.baseline_chance)}"
+    chances = f"{chance(proposal.pass_chance)}, with the baseline {chance(proposal.baseline_chance)}"
     return f"Chance of passing: {chances}, from {proposal.ratings} ratings."
 
 

@@ -19,20 +19,26 @@ def copy_log(store: Store, path: Path | str) -> None:
     StudioError
         If the log is on a database server, or cannot be read.
     FileFault
-        If the file cannot be written.
+        If the file cannot be written, is the log itself, or is a log that is open.
     """
     path, source = Path(path), store.path
     if source is None:
         raise StudioError(f"studio {store.where}: a server's log is no file, expected one that is; let the server copy it, with pg_dump")
+    if path.exists() and source.exists() and path.samefile(source):
+        raise FileFault(f"file {path}: it is the log itself, expected another name for the copy; nothing was written")
+    if path.with_name(f"{path.name}-wal").exists():  # SQLite would play what was not put away into the new file
+        raise FileFault(f"file {path}: it is a log that is open, or was not closed, expected another name; nothing was written")
     beside = path.with_name(f".{path.name[:100]}.{secrets.token_hex(4)}")
     try:
-        if path.exists() and path.samefile(source):
-            raise FileFault(f"file {path}: it is the log itself, expected another name for the copy; nothing was written")
-        with closing(sqlite3.connect(source, isolation_level=None)) as log:
+        beside.touch(exist_ok=False)
+        with closing(sqlite3.connect(f"{source.absolute().as_uri()}?mode=ro", uri=True, isolation_level=None)) as log:
             log.execute("VACUUM INTO ?", (str(beside),))
         beside.replace(path)
-    except (OSError, sqlite3.Error) as error:
-        why = getattr(error, "strerror", None) or error
-        raise FileFault(f"file {str(path)[:200]}: the copy cannot be written ({why}); give another path, or make room") from error
+    except OSError as error:
+        raise FileFault(f"file {str(path)[:200]}: the copy cannot be written ({error.strerror or error}); give another path") from error
+    except sqlite3.Error as error:
+        if "full" in str(error):
+            raise FileFault(f"file {str(path)[:200]}: the disk is full, expected room for the whole log; make room") from error
+        raise StudioError(f"studio {source}: it cannot be read ({error}); see that it is there, or take a good copy") from error
     finally:
         beside.unlink(missing_ok=True)

@@ -54,6 +54,15 @@ def percent(share: float) -> str:
     return f"{round(100 * share) + 0:g}\N{NO-BREAK SPACE}%"
 
 
+def chance(share: float) -> str:
+    r"""A chance as it is read: nobody is ever sure.
+
+    >>> chance(0.72), chance(0.998), chance(0.0)
+    ('72\xa0%', '99\xa0%', '1\xa0%')
+    """
+    return percent(min(max(share, 0.01), 0.99))
+
+
 def day(when: datetime) -> str:
     """A date as it is read, in the time zone of this computer."""
     return f"{when.astimezone():%Y-%m-%d}"

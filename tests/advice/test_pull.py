@@ -1,11 +1,13 @@
 """What one step of a dial does, held to what the outlook of a seam says of two settings a step apart, and to the trade."""
 
 from dataclasses import replace
+from datetime import UTC, datetime
+from itertools import islice
 
 import pytest
 
 from recommender.advice.model import fitted
-from recommender.advice.pull import pulls
+from recommender.advice.pull import LAST, pulls
 from recommender.advice.seam import Seam
 from recommender.trade.machine import Dial, Machine
 from recommender.trade.readings import READINGS
@@ -55,6 +57,24 @@ def test_a_step_goes_the_way_that_the_trade_expects_before_and_after_a_log(shop,
             assert known.mean * way > 0
             assert believed.mean * way > 0
             assert known.high - known.low < believed.high - believed.low
+
+
+def test_what_was_sewn_often_and_of_late_weighs_more(shop, taught):
+    """The lever is the mean over the last swatches by day, each counting once, in whatever order they came into the log."""
+    pieces = [piece for piece in islice(iter(shop.fabric, None), 40) if piece.machine.name == "stove table"]
+    heavy, light = max(pieces, key=lambda piece: piece.fabric.gsm), min(pieces, key=lambda piece: piece.fabric.gsm)
+
+    def sewn(piece, count, year):
+        start = Seam(*piece).baseline.settings
+        many = (trial_of(piece, start, True, {}, number) for number in range(count))
+        return [replace(trial, when=datetime(year, 3, 1, tzinfo=UTC)) for trial in many]
+
+    def pull(*trials):
+        return by_control(pulls(taught, trials, heavy.machine), "edge_lie")["differential"].mean
+
+    ends = pull(*sewn(heavy, 1, 2025)), pull(*sewn(light, 1, 2025))
+    assert pull(*sewn(heavy, 3, 2025), *sewn(light, 1, 2025)) == pytest.approx((3 * ends[0] + ends[1]) / 4)
+    assert pull(*sewn(heavy, LAST, 2026), *sewn(light, LAST, 2024)) == pytest.approx(ends[0])
 
 
 def test_a_finer_dial_pulls_less_a_step():

@@ -59,7 +59,7 @@ _USABLE = """([title, text]) => [...document.querySelectorAll("h1")].some((headi
   && document.body.textContent.includes(text)
   && document.querySelector("[data-testid=stApp]").dataset.testScriptState === "notRunning\""""
 _SAVED = """() => document.body.textContent.includes("Saved: it passes.")
-  && [...document.querySelectorAll(".lead")].some((lead) => lead.textContent.includes("The next swatch passes"))"""
+  && [...document.querySelectorAll(".lead")].some((lead) => lead.textContent.includes("Sewn so,"))"""
 
 
 def made() -> Path:

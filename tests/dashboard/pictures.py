@@ -35,7 +35,7 @@ LONG = 120_000
 
 def new_fabric(page: Page) -> None:
     """As it opens."""
-    page.get_by_text(re.compile("^The next swatch passes")).wait_for(timeout=LONG)
+    page.get_by_text(re.compile("^Sewn so,")).wait_for(timeout=LONG)
 
 
 def rate_a_swatch(page: Page) -> None:

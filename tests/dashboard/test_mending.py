@@ -54,7 +54,7 @@ def test_who_thinks_in_ounces_corrects_in_them_and_reads_them_in_the_trace_but_d
         assert app.text_input(key=f"mend.{column}.{trial.id}").label == label
         app.text_input(key=f"mend.{column}.{trial.id}").set_value(typed)
     length, width = (app.number_input(key=f"mend.{control}.{trial.id}") for control in ("length", "width"))
-    assert (length.label, width.label) == ("Stitch length, mm", "Cutting width, mm")
+    assert (length.label, width.label) == ("Stitch length, mm; 10.2 per inch", "Cutting width, mm; 0.236 in")
     length.set_value(2.75)
     width.set_value(6.5)
     app.selectbox(key=f"mend.why.{trial.id}").set_value("measured again")

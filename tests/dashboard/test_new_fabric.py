@@ -127,10 +127,10 @@ def test_two_chances_are_told_by_their_numbers_and_put_into_words_once(app, stud
     told = replace(asked, pass_chance=passes, baseline_chance=rules, ratings=200, lead="model", lead_why="It scores 68\N{NO-BREAK SPACE}%.")
     monkeypatch.setattr(Studio, "propose", lambda self, **seam: told)
     healthy(app.run())
-    (lead,) = re.findall(r"<div class='lead'>(The next swatch.*?)</div>", words(app))
-    assert re.sub("<.*?>", "", lead).startswith(f"The next swatch passes {percent(passes)} of the time (about ")
+    (lead,) = re.findall(r"<div class='lead'>(Sewn so.*?)</div>", words(app))
+    assert re.sub("<.*?>", "", lead).startswith(f"Sewn so, {percent(passes)} of swatches pass (about ")
     assert f"on the baseline {percent(rules)}." in lead
-    assert len(re.findall("about|always|ever", lead)) == 1
+    assert len(re.findall("about|nearly|hardly", lead)) == 1
     assert any("68\N{NO-BREAK SPACE}\\%" in caption.value for caption in app.caption)
 
 

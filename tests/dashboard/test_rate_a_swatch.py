@@ -46,7 +46,7 @@ def failed(app, studio):
 def test_the_strip_so_far_names_its_readings_as_its_stitch_does(app, studio):
     settings = Settings(tension={"right needle": 4, "lower looper": 4}, differential=1, length=1.5, width=4.5)
     rolled = studio.record(**SEAM | {"stitch": "two-thread rolled hem"}, settings=settings, passed=False, readings={"looper_balance": 1})
-    assert "<th scope='row'>Where the threads meet</th>" in importlib.import_module("parts.timeline").timeline([rolled], lambda _: str)
+    assert "<th scope='row'>Where the threads meet</th>" in importlib.import_module("parts.timeline").timeline([rolled])
 
 
 def test_from_the_proposal_a_pass_takes_two_touches(visit, studio):

@@ -45,11 +45,14 @@ def test_a_copy_that_is_taken_while_others_write_is_whole(store: Store, trial: T
     finally:
         stop.set()
         writer.join()
-    all_of_it = store.events()
+    all_of_it, sizes = store.events(), []
     for copy in copies:
         with Store.open(copy) as other:
             kept = other.events()
             assert kept == all_of_it[: len(kept)]
+            sizes.append(len(kept))
+    assert sizes[0] > 0
+    assert sizes == sorted(sizes)
     assert [path.name for path in tmp_path.iterdir() if path.name.startswith(".")] == []
 
 
@@ -59,6 +62,34 @@ def test_an_older_copy_is_replaced_whole_or_not_at_all(store: Store, trial: Tria
     store.record(trial)
     copy_log(store, copy)
     with Store.open(copy) as other:
+        assert other.trials() == (trial,)
+
+
+def test_an_older_copy_stays_where_the_log_cannot_be_read(store: Store, trial: Trial, tmp_path: Path) -> None:
+    copy, log = tmp_path / "copy", tmp_path / "studio.sqlite"
+    copy_log(store, copy)
+    before = copy.read_bytes()
+    store.record(trial)
+    store.close()
+    log.write_bytes(log.read_bytes()[:4096] + b"\xff" * 8192)
+    with pytest.raises(StudioError, match="cannot be read"):
+        copy_log(store, copy)
+    assert copy.read_bytes() == before
+    log.unlink()
+    with pytest.raises(StudioError, match="cannot be read"):
+        copy_log(store, copy)
+    assert not log.exists()
+    assert copy.read_bytes() == before
+
+
+def test_a_copy_that_somebody_has_open_is_not_written_over(store: Store, trial: Trial, tmp_path: Path) -> None:
+    """SQLite would play what was last written to the old file into the new one."""
+    copy = tmp_path / "copy"
+    copy_log(store, copy)
+    with Store.open(copy) as other:
+        other.record(trial)
+        with pytest.raises(FileFault, match="a log that is open"):
+            copy_log(store, copy)
         assert other.trials() == (trial,)
 
 
