@@ -13,8 +13,6 @@ from recommender.trade.units import quantity
 from recommender.trade.words import said_in
 
 _KEPT: dict[str, Any] = {"persist_state": "session"}
-PAUSE = "0.8s"
-"""How long the typing has to rest before it is checked."""
 
 
 def fill(key: str, name: str, value: float | None) -> None:
@@ -33,7 +31,7 @@ def rewrite(key: str, name: str) -> None:
 
 def ask(label: str, key: str, name: str, help_words: str) -> None:
     """The field itself, its label naming the unit."""
-    st.text_input(f"{label}, {unit(name)}", key=key, help=help_words, live=PAUSE, **_KEPT)
+    st.text_input(f"{label}, {unit(name)}", key=key, help=help_words, live=True, **_KEPT)
 
 
 def read(key: str, name: str, rule: Rule) -> float | None:
