@@ -1,6 +1,6 @@
 """`drift` and `translate`: machines that change, and other machines."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from recommender.advice.watching.drift import Drift
     from recommender.studio import Studio
 
+_WATCHED = ("told", "sentence", "warning", "doubted", "stood_before", "look")
+"""What is told of a watch as JSON."""
 _NAMED = 3
 """Suspects that are named beside the likeliest."""
 
@@ -47,8 +49,7 @@ def drift(
     with Studio.open(studio) as opened:
         found = opened.drift(machine, moment(since))
     if as_json:
-        more = ("told", "sentence", "stood_before", "look")
-        print_json([{**plain(one), **{name: getattr(one, name) for name in more}} for one in found])
+        print_json([{**plain(one), **watched(one)} for one in found])
     else:
         _print_drift(found)
     if any(one.told for one in found):
@@ -76,10 +77,21 @@ def translate(
 
     with Studio.open(studio) as opened:
         found = _of_trial(opened, options, trial, to, setting) if trial else _of_seam(opened, options, to, setting)
+        warnings = warnings_of([*opened.drift(found.machine), *opened.drift(found.to)])
     if as_json:
         print_json({**plain(found), "sentences": found.sentences, "chance_known": found.chance_known})
     else:
-        _print_translation(found)
+        _print_translation(found, warnings)
+
+
+def watched(found: "Drift") -> dict[str, object]:
+    """What a watch tells, for a program to read."""
+    return {name: getattr(found, name) for name in _WATCHED}
+
+
+def warnings_of(found: "Iterable[Drift]") -> list[str]:
+    """What to know of machines before their dials are set, a line each."""
+    return [f"{one.warning} More: overedge drift" for one in found if one.warning]
 
 
 def _of_trial(studio: "Studio", options: SeamOptions, trial: str, to: str, setting: Sequence[str] | None) -> "Translation":
@@ -111,8 +123,8 @@ def _print_drift(found: "Sequence[Drift]") -> None:
             typer.echo(f"  {number}. {step.text}" + (f"\n     CAUTION: {step.caution}" if step.caution else ""))
 
 
-def _print_translation(found: "Translation") -> None:
-    typer.echo(f"{found.fabric.name}, {found.stitch}: from {found.machine} to {found.to}")
+def _print_translation(found: "Translation", warnings: Iterable[str]) -> None:
+    typer.echo("\n".join([f"{found.fabric.name}, {found.stitch}: from {found.machine} to {found.to}", *warnings]))
     rows = [
         [one.control, f"{one.given:g}", f"{one.value:g}", f"{one.band.low:.2f} to {one.band.high:.2f}", f"{one.plain:g}"]
         for one in found.carried

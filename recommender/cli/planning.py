@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from recommender.cli.fleet import warnings_of
 from recommender.cli.options import JsonOption, SeamOptions, StudioOption, describes_seam
 from recommender.cli.show import plain, print_json, print_table
 from recommender.errors import InvalidValue
@@ -67,11 +68,14 @@ def next_(
             at_hand = _at_hand(opened, options, stash or [])
             planned = opened.next(number, machine=options.machine, fabrics=at_hand, learning=learning)
         cautions = _cautions(opened, planned)
+        warnings = warnings_of(watch for machine in dict.fromkeys(swatch.machine for swatch in planned) for watch in opened.drift(machine))
         waiting = [_put_aside(opened, swatch) if set_aside else None for swatch in planned]
     if as_json:
         told = [{**plain(swatch), "sentence": swatch.sentence} for swatch in planned]
         print_json([{**swatch, "pending": mark} for swatch, mark in zip(told, waiting, strict=True)])
         return
+    for warning in warnings:
+        typer.echo(warning)
     _print_plan(planned, cautions)
     for place, mark in enumerate(waiting, start=1):
         if mark is not None:

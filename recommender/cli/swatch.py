@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from recommender.cli.fleet import warnings_of, watched
 from recommender.cli.options import (
     BEFORE_TURNING,
     FLAGS_HELP,
@@ -55,11 +56,10 @@ def propose(options: SeamOptions, *, studio: StudioOption = None, as_json: JsonO
         steps = preparation(stitch(proposal.stitch), opened.machines[proposal.machine], proposal.fabric)
         (watch,) = opened.drift(proposal.machine)
     if as_json:
-        drifted = {"told": watch.told, "warning": watch.warning, "doubted": watch.doubted}
-        more = {"chance_known": proposal.chance_known, "moves": _moves(proposal), "preparation": steps, "drift": drifted}
+        more = {"chance_known": proposal.chance_known, "moves": _moves(proposal), "preparation": steps, "drift": watched(watch)}
         print_json({**plain(proposal), **more})
     else:
-        _print_proposal(proposal, steps, watch.warning)
+        _print_proposal(proposal, steps, warnings_of([watch]))
 
 
 @partial(describes_seam, of=SewnSeam)
@@ -105,6 +105,7 @@ def record(
             pending=pending,
         )
         following = None if passed else opened.propose(**seam)
+        warnings = [] if passed else warnings_of(opened.drift(trial.machine))
     moves = [] if following is None else _moves(following)
     if as_json:
         print_json({"trial": trial, "moves": moves})
@@ -114,6 +115,8 @@ def record(
     )
     print_table(["control", "set to"], [[control, f"{value:g}"] for control, value in trial.settings.controls().items()])
     if following is not None:
+        for warning in warnings:
+            typer.echo(warning)
         _print_lines(
             "Next:", [str(move["sentence"]) for move in moves] or ["no control to move; look at needle, thread and threading first."]
         )
@@ -139,9 +142,10 @@ def _moves(proposal: "Proposal") -> list[dict[str, object]]:
     return [{**plain(move), "sentence": move.sentence} for move in proposal.moves]
 
 
-def _print_proposal(proposal: "Proposal", steps: "Iterable[Step]", warning: str) -> None:
+def _print_proposal(proposal: "Proposal", steps: "Iterable[Step]", warnings: "Iterable[str]") -> None:
     fabric = proposal.fabric
-    typer.echo(f"{fabric.name} ({fabric.gsm:g} g/m2 {fabric.construction}, {fabric.fibre}), {proposal.stitch} on {proposal.machine}")
+    head = f"{fabric.name} ({fabric.gsm:g} g/m2 {fabric.construction}, {fabric.fibre}), {proposal.stitch} on {proposal.machine}"
+    typer.echo("\n".join([head, *warnings]))
     baseline = proposal.baseline.controls()
     rows = [
         [
@@ -156,8 +160,6 @@ def _print_proposal(proposal: "Proposal", steps: "Iterable[Step]", warning: str)
     print_table(["control", "proposed", "baseline", "band (80 %)", "pass window"], rows)
     typer.echo(proposal.lead_why)
     typer.echo(_chance(proposal))
-    if warning:
-        typer.echo(f"{warning} All of it in order: overedge drift")
     _print_lines("Why it differs from the baseline:", _why(proposal))
     _print_lines("Why the baseline is what it is:", [f"{rule.name}: {rule.reason}" for rule in proposal.rules])
     if proposal.last is not None:

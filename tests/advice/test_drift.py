@@ -208,6 +208,9 @@ def test_what_stood_before_the_care_is_told_until_swatches_enough_were_seen_sinc
     was = f"Before the needle was changed on {when.astimezone():%Y-%m-%d} you were told: the upper looper tension pulls tighter than its "
     assert found.stood_before.startswith(was)
     assert f"{found.swatches} swatches so far" in found.stood_before
+    assert found.warning == f"{machine}: {found.stood_before}"
+    assert found.doubted == (SLIPPED,)
+    assert (replace(found, swatches=SOON).warning, replace(found, swatches=SOON).doubted) == ("", ())
     assert replace(found, swatches=SOON).stood_before == ""
     assert replace(found, begun=when).stood_before == ""
     assert plain.stood_before == ""
@@ -229,17 +232,29 @@ def test_a_warning_names_the_likeliest_control_and_the_first_places_in_the_order
 @pytest.mark.parametrize(
     ("chances", "doubted"),
     [
-        (((SLIPPED, True, 0.85), ("differential", True, 0.15)), {SLIPPED}),
-        (((SLIPPED, True, 0.5), ("differential", True, 0.3), (SLIPPED, False, 0.2)), {SLIPPED, "differential"}),
-        ((("differential", True, 0.45), (SLIPPED, True, 0.41), ("differential", False, 0.14)), {SLIPPED, "differential"}),
-        ((("differential", True, 0.5), ("differential", False, 0.35), (SLIPPED, True, 0.15)), {"differential"}),
+        (((SLIPPED, True, 0.85), ("differential", True, 0.15)), (SLIPPED,)),
+        (((SLIPPED, True, 0.5), ("differential", True, 0.3), (SLIPPED, False, 0.2)), (SLIPPED, "differential")),
+        ((("differential", True, 0.45), (SLIPPED, True, 0.41), ("differential", False, 0.14)), ("differential", SLIPPED)),
+        ((("differential", True, 0.5), ("differential", False, 0.35), (SLIPPED, True, 0.15)), ("differential",)),
     ],
 )
 def test_doubted_are_the_fewest_controls_that_hold_the_drift_with_four_in_five(chances, doubted):
     suspects = tuple(Suspect(*one) for one in chances)
     told = Drift(machine="bench", swatches=1, since=None, running=(ALARM,), suspects=suspects, begun=START)
     assert told.doubted == doubted
-    assert replace(told, begun=None).doubted == frozenset()
+    assert replace(told, begun=None).doubted == ()
+
+
+def test_a_warning_names_each_control_that_is_doubted_and_how_likely_it_is():
+    left, right = (Suspect(f"tension: {side} needle", False, chance) for side, chance in (("left", 0.42), ("right", 0.4)))
+    told = Drift(machine="bench", swatches=1, since=None, running=(ALARM,), suspects=(left, right), begun=START)
+    blank = "\N{NO-BREAK SPACE}"
+    both = (
+        f"bench: the left needle tension (42{blank}%) or the right needle tension (40{blank}%) most likely no longer does what its number"
+    )
+    assert told.warning.startswith(both)
+    alone = "bench: the left needle tension most likely pulls looser than its number says; unplug it"
+    assert replace(told, suspects=(replace(left, chance=0.9),)).warning.startswith(alone)
 
 
 def test_a_needle_changed_in_good_order_does_not_blind_the_watch(story):

@@ -74,6 +74,8 @@ def test_a_drift_as_json_holds_the_sum_and_the_suspects(drifted: Path, run: Run)
     assert len(found[0]["suspects"]) == 2 * len(SHIFTS)
     assert found[0]["look"][0]["caution"]
     assert found[1]["look"] == []
+    assert found[0]["doubted"]
+    assert found[0]["warning"].startswith("bench: the ")
 
 
 def test_what_is_proposed_says_that_a_dial_has_drifted(drifted: Path, run: Run) -> None:
@@ -81,11 +83,29 @@ def test_what_is_proposed_says_that_a_dial_has_drifted(drifted: Path, run: Run) 
     (line,) = [line for line in told.out.splitlines() if "than its number says" in line]
     assert line.startswith("bench: the ")
     assert "look at lint first" in line
+    assert told.out.index(line) < told.out.index("pass window")
     found = run("propose", *SEAM, "--json", "--studio", drifted).json["drift"]
     assert (found["told"], found["warning"] in line) == (True, True)
     assert any("looper" in control for control in found["doubted"])
     calm = run("propose", *SEAM[:-1], "higher", "--json", "--studio", drifted).json["drift"]
-    assert calm == {"told": False, "warning": "", "doubted": []}
+    assert (calm["told"], calm["warning"], calm["doubted"]) == (False, "", [])
+    assert found == {name: value for name, value in json.loads(run("drift", "--json", "--studio", drifted).out)[0].items() if name in found}
+    assert {"sentence", "stood_before", "look"} <= found.keys()
+
+
+def test_what_is_to_be_moved_planned_or_copied_says_that_a_dial_has_drifted(drifted: Path, run: Run, tmp_path: Path) -> None:
+    own = tmp_path / "studio.sqlite"
+    own.write_bytes(drifted.read_bytes())
+    warning = run("propose", *SEAM, "--json", "--studio", own).json["drift"]["warning"]
+    planned = run("next", *SEAM, "--studio", own)
+    assert planned.out.startswith(warning)
+    for to, machine in (("higher", "bench"), ("bench", "higher")):
+        copied = run("translate", *SEAM[:-1], machine, "--setting", "upper looper=5", "--to", to, "--studio", own)
+        assert copied.out.index(warning) < copied.out.index("by the home marks alone")
+    failed = run("record", *SEAM, "--fail", "--reading", "edge_lie=1", "--studio", own)
+    warned = run("propose", *SEAM, "--json", "--studio", own).json["drift"]["warning"]
+    assert failed.out.index(warned) < failed.out.index("Next:")
+    assert "overedge drift" not in run("next", *SEAM[:-1], "higher", "--studio", own).out
 
 
 def test_a_needle_changed_under_an_alarm_leaves_what_stood_to_be_read(drifted: Path, run: Run, tmp_path: Path) -> None:
@@ -97,7 +117,10 @@ def test_a_needle_changed_under_an_alarm_leaves_what_stood_to_be_read(drifted: P
     assert "no swatch since" in told.out
     assert "Before the needle was changed on" in told.out
     assert "looper tension" in told.out
-    assert run("drift", "--machine", "bench", "--json", "--studio", own).json[0]["stood_before"] in told.out
+    found = run("drift", "--machine", "bench", "--json", "--studio", own).json[0]
+    assert found["stood_before"] in told.out
+    assert len(found["doubted"]) == 1
+    assert f"bench: {found['stood_before']}" in run("propose", *SEAM, "--studio", own).out
 
 
 def test_after_a_service_there_is_nothing_to_tell(drifted: Path, run: Run) -> None:

@@ -120,24 +120,38 @@ class Drift:
 
     @property
     def warning(self) -> str:
-        """What to know of the machine before its dials are set, in one sentence; empty where nothing is told."""
+        """What to know of the machine before its dials are set: a drift, or what stood before care; empty where there is neither."""
         if not self.told:
-            return ""
+            return f"{self.machine}: {self.stood_before}" if self.stood_before else ""
         likely = self.suspects[0]
-        return (
-            f"{self.machine}: the {spoken(likely.control)} most likely {likely.way} than its number says; unplug it, and look at lint "
-            "first, then at needle and thread path."
-        )
+        it = f"the {spoken(likely.control)} most likely {likely.way} than its number says"
+        if len(self.doubted) > 1:
+            chances = self._chances
+            it = " or ".join(f"the {spoken(control)} ({percent(chances[control])})" for control in self.doubted)
+            it += " most likely no longer does what its number says"
+        return f"{self.machine}: {it}; unplug it, and look at lint first, then at needle and thread path."
 
     @property
-    def doubted(self) -> frozenset[str]:
-        """The fewest controls among which, with a probability of `SURE`, is the one that has drifted; none where nothing is told."""
+    def doubted(self) -> tuple[str, ...]:
+        """The controls not to be trusted, the likeliest first.
+
+        Where a drift is told, the fewest among which it is with a probability of `SURE`; while it is still told what stood before
+        care, the one that was suspected then.
+        """
+        if not self.told:
+            return (self.answered.suspect.control,) if self.answered and self.stood_before else ()
+        chances = self._chances
+        controls = sorted(chances, key=lambda control: -chances[control])
+        before = accumulate((chances[control] for control in controls), initial=0.0)
+        return tuple(control for control, told in zip(controls, before, strict=False) if told < SURE)
+
+    @property
+    def _chances(self) -> dict[str, float]:
+        """By control, how probable it is that it has drifted, whichever way."""
         chances = dict.fromkeys((one.control for one in self.suspects), 0.0)
         for one in self.suspects:
             chances[one.control] += one.chance
-        controls = sorted(chances, key=lambda control: -chances[control]) if self.told else []
-        before = accumulate((chances[control] for control in controls), initial=0.0)
-        return frozenset(control for control, told in zip(controls, before, strict=False) if told < SURE)
+        return chances
 
     @property
     def stood_before(self) -> str:
