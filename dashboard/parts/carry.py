@@ -2,6 +2,7 @@
 
 import streamlit as st
 
+from parts.drift import warn_of_drift
 from parts.svg import escape
 from parts.units import beside
 from parts.words import asked, so_many
@@ -24,6 +25,7 @@ def copy_to_another_machine(studio: Studio, trial: Trial) -> None:
     found = asked(lambda: studio.translate(trial=trial.id, to=to)) if to else None
     if found is None:
         return
+    warn_of_drift(studio, (found.machine, found.to))
     st.html(_table(found))
     st.caption(
         f"The band holds the setting that sews the same with 80 % probability. {_chance(found)} Turn what moves the knife or the feed only "

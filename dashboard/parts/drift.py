@@ -8,6 +8,7 @@ import streamlit as st
 from parts.answers import answered
 from parts.checklist import caution
 from parts.svg import area, drawn, escape, label, line, shown
+from parts.words import plain
 from recommender import Studio
 from recommender.advice.watching.drift import ALARM, Drift
 from recommender.advice.watching.running import SHIFTS
@@ -25,11 +26,12 @@ _NAMED = 3
 
 
 def warn_of_drift(studio: Studio, machines: Iterable[str]) -> frozenset[str]:
-    """Say of which machines a control has probably drifted, and lead to Machines; the controls that are doubted."""
-    told = [found for name in machines for found in answered(studio, "drift", name) if found.told]
+    """Say of which machines a control has drifted, or had before care, and lead to Machines; the controls that are doubted."""
+    told = [found for name in dict.fromkeys(machines) for found in answered(studio, "drift", name) if found.warning]
     for found in told:
         st.html(f"<div class='caution' role='note'>{escape(found.warning)}</div>")
-        st.page_link("app_pages/machines.py", label="What to look at, in order, on Machines", query_params={"machine": found.machine})
+        way = f"{plain(found.machine)} on Machines: what to look at, in order"
+        st.page_link("app_pages/machines.py", label=way, query_params={"machine": found.machine})
     return frozenset().union(*(found.doubted for found in told))
 
 

@@ -68,17 +68,20 @@ def show_scales(proposal: Proposal, machine: Machine, doubted: Collection[str] =
             proposal=value,
             band=(band.low, band.high),
             window=(window.low, window.high),
-            verdict=_verdict(proposal, control, doubted),
+            verdict=_verdict(proposal, control, doubted) if proposal.lead == "model" else None,
         )
         lead = proposal.leading.controls()[control]
-        aside = f"<span class='quiet'>{escape(beside(control, lead))}</span>"
+        test = "test this" if proposal.lead == "baseline" and control in doubted else ""
+        aside = f"<span class='quiet'>{escape('; '.join(filter(None, (beside(control, lead), test))))}</span>"
         st.html(f"<div class='row'><div class='control'>{escape(spoken(control))}<b>{number(lead)}</b>{aside}</div>{drawing}</div>")
 
 
 def _verdict(proposal: Proposal, control: str, doubted: Collection[str]) -> Verdict | None:
+    if control in doubted:
+        return "test"
     if proposal.lead == "baseline":
         return None
-    if control in doubted or not proposal.chance_known:
+    if not proposal.chance_known:
         return "test"
     band, window = proposal.bands[control], proposal.windows[control]
     return verdict((band.low, band.high), (window.low, window.high))

@@ -7,6 +7,7 @@ import streamlit as st
 from parts.card import offer_proposal_card, offer_trial_card
 from parts.checklist import show_cautions
 from parts.drafts import Draft, take, take_back
+from parts.drift import warn_of_drift
 from parts.further import show_one_more
 from parts.photo import ask_photo
 from parts.proposal import show_chance
@@ -26,6 +27,7 @@ def show_result(draft: Draft, studio: Studio) -> None:
     if draft.trouble:
         st.error(plain(draft.trouble))
     if draft.following is not None:
+        warn_of_drift(studio, [draft.following.machine])
         _moves(draft.following, passed, studio.machines[draft.following.machine])
         _go_on(draft.following, draft.saved if passed else None)
         if passed and draft.saved is not None:

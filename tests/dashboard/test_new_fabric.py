@@ -10,7 +10,7 @@ import streamlit as st
 from playwright.sync_api import expect
 
 from recommender import Fabric, Studio, stitches
-from recommender.advice.watching.drift import ALARM, Drift, Suspect
+from recommender.advice.watching.drift import ALARM, Answered, Drift, Suspect
 from recommender.advice.words import spoken
 from recommender.trade.stitch import stitch
 from recommender.trade.words import percent
@@ -160,6 +160,25 @@ def test_a_control_that_has_drifted_is_told_and_not_trusted(app, studio, monkeyp
     assert words(app).index(told.warning) < words(app).index("class='trusts'")
     assert not any(spoken(control) in line for line in trusted.findall(words(app)))
     assert re.search(rf"<b>Test</b>[^<]*{spoken(control)}", words(app))
+
+
+def test_a_control_that_had_drifted_before_care_is_tested_also_where_the_baseline_leads(app, studio, monkeypatch):
+    healthy(app.run())
+    proposal = app.session_state["shown"]
+    assert (proposal.lead, "class='trusts'" in words(app)) == ("model", True)
+    changed = datetime(2026, 5, 3, 12, tzinfo=UTC)
+    answered = Answered(Suspect("tension: upper looper", True, 0.8), "needle changed", changed)
+    anew = Drift(machine="bench", swatches=0, since=changed, running=(), suspects=(), begun=None, answered=answered)
+    monkeypatch.setattr(Studio, "drift", lambda self, machine=None, since=None: (anew,))
+    monkeypatch.setattr(Studio, "propose", lambda self, **seam: replace(proposal, lead="baseline"))
+    st.cache_resource.clear()
+    healthy(app.run())
+    assert f"bench: {anew.stood_before}" in words(app)
+    assert "<div class='trusts'><b>Test</b> upper looper tension.</div>" in words(app)
+    (row,) = re.findall(r"<div class='control'>upper looper tension<b>.*?</span></div>", words(app))
+    assert "test this" in row
+    assert words(app).count("test this") == 1
+    assert words(app).count(", the baseline</b>") == len(proposal.settings.controls())
 
 
 def test_causes_lie_end_to_end_from_the_baseline_to_the_proposal(app, studio):

@@ -8,7 +8,8 @@ import pytest
 from PIL import Image
 from playwright.sync_api import expect
 
-from recommender import Dial, Fabric, Machine, Settings
+from recommender import Dial, Fabric, Machine, Settings, Studio
+from recommender.advice.watching.drift import ALARM, Drift, Suspect
 from recommender.swatches.store import Store
 from recommender.swatches.trial import Trial
 from recommender.trade.readings import READINGS
@@ -174,6 +175,30 @@ def test_the_best_setting_is_sewn_again_exactly_as_it_stands_and_rated(app, stud
     press(app, "It passes, nothing to add: save")
     last = studio.trials()[-1]
     assert (last.fabric, last.settings, last.passed) == (VOILE, best, True)
+
+
+def test_a_machine_that_has_drifted_is_told_where_its_settings_are_sewn_again_or_copied(app, studio, monkeypatch):
+    def drift(self, machine=None, since=None):
+        suspects = (Suspect("differential", False, 0.9),)
+        return (Drift(machine=machine, swatches=1, since=None, running=(ALARM,), suspects=suspects, begun=SPRING),)
+
+    monkeypatch.setattr(Studio, "drift", drift)
+    for name in ("higher", "lower", "idle"):
+        studio.add_machine(Machine.generic(name))
+    trial = sew(studio, VOILE)
+    sew(studio, VOILE, day=1, machine="higher")
+    sew(studio, VOILE, day=2, machine="lower", passed=False)
+    told = "{}: the differential feed most likely gathers less than its number says"
+    opened(app, fabric="voile")
+    assert [words(app).count(told.format(name)) for name in ("bench", "higher", "lower", "idle")] == [1, 1, 0, 0]
+    labels = [link.proto.label for link in app.get("page_link") if "what to look at" in link.proto.label]
+    assert labels == [f"{name} on Machines: what to look at, in order" for name in ("higher", "bench")]
+    opened(app, trial=trial.id)
+    do(app, "Copy to a machine")
+    app.selectbox(key=f"carry.to.{trial.id}").set_value("idle")
+    healthy(app.run())
+    assert words(app).index(told.format("idle")) < words(app).index("80 % band")
+    assert told.format("bench") in words(app)
 
 
 def test_the_card_of_the_best_setting_opens_on_its_cloth(app, studio):
