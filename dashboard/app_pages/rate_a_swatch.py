@@ -8,6 +8,7 @@ from parts.result import show_result
 from parts.studio import studio
 from parts.timeline import show_timeline
 from parts.top import begin_at_top
+from parts.waits_behind import say_what_waits
 
 from recommender.trade.words import counted
 
@@ -26,6 +27,7 @@ begin_at_top(draft.mark, draft.saved is None)
 with st.container(key="narrow"):
     show_seam(draft)
     if draft.saved is None:
+        say_what_waits(draft)
         rate_swatch(draft, desk)
     else:
         say_what_changed(draft, desk)

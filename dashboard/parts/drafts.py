@@ -49,11 +49,18 @@ class Draft:
     """The mark that it will have in the log, so that saving it twice, from two tabs or over a bad network, logs it once."""
     held: dict[str, float] = field(default_factory=dict)
     """By control, the number that stood there before the machine's dial was described as not reaching it."""
+    after: tuple[Proposal, Settings | None, str | None] | None = None
+    """What was to be rated instead, as `take` got it, while this one was half rated."""
 
     @property
     def seam(self) -> Asked:
         """What is sewn, as the studio asks for it."""
         return asking(self.proposal)
+
+    @property
+    def half_rated(self) -> bool:
+        """Whether it would be lost if another took its place; flags, note and details are asked only once there is a rating."""
+        return self.saved is None and (self.passed is not None or bool(self.readings) or self.picture is not None)
 
 
 def current() -> Draft | None:
@@ -77,7 +84,24 @@ def put_away() -> None:
 
 
 def take(proposal: Proposal, settings: Settings | None = None, pending: str | None = None) -> None:
-    """Begin to rate a swatch sewn with a proposal, or with other settings of the same seam; `pending` is its id if it was planned."""
+    """Rate a swatch sewn with a proposal, or with other settings of the same seam; `pending` is its id if it was planned.
+
+    One that is half rated stays, and what was to be rated waits behind it, unless it is the same planned swatch.
+    """
+    draft = current()
+    if draft is None or not draft.half_rated:
+        _begin(proposal, settings, pending)
+    elif pending is None or draft.pending != pending:
+        draft.after = (proposal, settings, pending)
+
+
+def take_after(draft: Draft) -> None:
+    """Rate what waits behind a swatch; that one is put away, saved or not."""
+    if draft.after is not None:
+        _begin(*draft.after)
+
+
+def _begin(proposal: Proposal, settings: Settings | None, pending: str | None) -> None:
     settings = proposal.leading if settings is None else settings
     for control, value in settings.controls().items():
         st.session_state[f"set.{control}"] = value

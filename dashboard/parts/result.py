@@ -13,6 +13,7 @@ from parts.photo import ask_photo
 from parts.proposal import show_chance
 from parts.svg import escape
 from parts.units import move_words
+from parts.waits_behind import say_what_waits
 from parts.words import plain
 from recommender import Studio
 from recommender.advice.proposal import Proposal
@@ -35,6 +36,7 @@ def show_result(draft: Draft, studio: Studio) -> None:
         else:
             offer_proposal_card(studio, draft.following)
             show_one_more(draft.following, studio)
+    say_what_waits(draft)
     ask_photo(draft, studio)
     if draft.saved is not None:
         st.page_link("app_pages/swatch_book.py", label="This swatch in the swatch book", query_params={"trial": draft.saved.id})

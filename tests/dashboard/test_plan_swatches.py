@@ -125,6 +125,20 @@ def aside(studio, stitch, **more):
     return studio.set_aside(**seam, settings=settings.having({"length": settings.length + 0.5}), reason="It <i>tells</i> most.")
 
 
+def test_a_planned_swatch_that_is_half_rated_goes_on_where_it_was_left(page, sewn):
+    first, second = (aside(sewn, stitch) for stitch in ("four-thread overlock", "three-thread overlock wide"))
+    app = page()
+    for one in (first, first, second):
+        healthy(app.switch_page(PAGE).run())
+        app.button(key=f"rate.{one.id}").click()
+        healthy(app.run())
+        assert ("half rated" in " ".join(info.value for info in app.info)) is (one == second)
+        assert app.session_state["draft"].pending == first.id
+        if one == first and app.session_state["draft"].passed is None:
+            press(app, "It fails")
+        assert app.session_state["draft"].passed is False
+
+
 def test_the_list_stands_in_the_order_that_spares_work_and_says_what_to_change(page, sewn):
     """The machine stands for the three-thread overlock: what is sewn with it comes first."""
     aside(sewn, "four-thread overlock")

@@ -177,6 +177,39 @@ def test_the_best_setting_is_sewn_again_exactly_as_it_stands_and_rated(app, stud
     assert (last.fabric, last.settings, last.passed) == (VOILE, best, True)
 
 
+def test_a_half_rated_swatch_is_not_thrown_away_for_another(app, studio):
+    best = replace(FOUR, differential=1.5)
+    sew(studio, VOILE, settings=best)
+    sew(studio, day=1)
+
+    def again(cloth):
+        opened(app, fabric=cloth)
+        next(button for button in app.button if button.label == "Sew this again").click()
+        healthy(app.run())
+        return healthy(app.switch_page("app_pages/rate_a_swatch.py").run())
+
+    again(NAME)
+    again("voile")
+    assert not app.info  # nothing was typed of the first, so it gives way
+    again(NAME)
+    press(app, "It fails")
+    app.text_area(key="note").set_value("half a note")
+    again("voile")
+    half = app.session_state["draft"]
+    assert (half.proposal.fabric, half.passed, app.text_area(key="note").value) == (RIB, False, "half a note")
+    assert "half rated and not saved" in app.info[0].value
+    press(app, "Put this one away unsaved, rate voile")
+    assert (app.session_state["draft"].proposal.fabric, app.number_input(key="set.differential").value) == (VOILE, 1.5)
+    assert not app.info
+    press(app, "It fails")
+    again(NAME)
+    press(app, "Save: it fails")
+    assert studio.trials()[-1].fabric == VOILE
+    next(button for button in app.button if button.key == "take_after").click()
+    healthy(app.run())
+    assert app.session_state["draft"].proposal.fabric == RIB
+
+
 def test_a_machine_that_has_drifted_is_told_where_its_settings_are_sewn_again_or_copied(app, studio, monkeypatch):
     def drift(self, machine=None, since=None):
         suspects = (Suspect("differential", False, 0.9),)
