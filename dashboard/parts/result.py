@@ -27,8 +27,8 @@ def show_result(draft: Draft, studio: Studio) -> None:
     st.info("Saved: it passes." if passed else "Saved: it fails.")
     if draft.trouble:
         st.error(plain(draft.trouble))
+    warning = st.container()
     if draft.following is not None:
-        warn_of_drift(studio, [draft.following.machine])
         _moves(draft.following, passed, studio.machines[draft.following.machine])
         _go_on(draft.following, draft.saved if passed else None)
         if passed and draft.saved is not None:
@@ -44,6 +44,9 @@ def show_result(draft: Draft, studio: Studio) -> None:
         st.page_link("app_pages/plan_swatches.py", label="Back to the planned swatches")
     st.page_link("app_pages/new_fabric.py", label="To the whole proposal, or another cloth")
     st.button("That was a mistake: take it back", on_click=take_back, args=(draft, studio))
+    if draft.following is not None:
+        with warning:  # at the top, but the numbers do not wait for it
+            warn_of_drift(studio, [draft.following.machine])
 
 
 def _go_on(following: Proposal, passed: Trial | None) -> None:
