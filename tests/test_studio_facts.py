@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from recommender import Fabric, Machine, Studio
+from recommender import Dial, Fabric, Machine, Studio
 from recommender.errors import InvalidValue, StudioError
 
 JERSEY = Fabric(name="rib jersey", construction="knit", fibre="cotton", gsm=220, stretch=60)
@@ -58,6 +58,21 @@ def test_a_swatch_that_is_yet_to_be_sewn_is_not_kept(studio):
     with pytest.raises(InvalidValue, match="until tomorrow"):
         studio.correct(kept.id, when=now + timedelta(days=400))
     assert studio.trials() == (kept,)
+
+
+def test_what_a_machine_can_do_is_asked_only_where_a_correction_is_of_that(studio):
+    studio.add_machine(Machine.generic("bench"))
+    settings = studio.propose(**SEAM).settings
+    old, new = (studio.record(**SEAM, settings=settings, passed=True) for _ in range(2))
+    high = replace(settings, tension={**settings.tension, "lower looper": 9})
+    old = studio.correct(old.id, settings=high)
+    bench = studio.machines["bench"]
+    studio.add_machine(replace(bench, tension={**bench.tension, "lower looper": Dial(0, 8, 0.5, 4)}))
+    studio.correct_columns(new.id, {"gsm": 230}, along=lambda cloth: cloth == JERSEY)
+    studio.correct(old.id, passed=False)
+    assert [(one.fabric.gsm, one.passed) for one in studio.trials()] == [(230, False), (230, True)]
+    with pytest.raises(InvalidValue, match="goes from 0 to 8"):
+        studio.correct(old.id, settings=replace(high, length=3))
 
 
 def test_a_log_with_a_day_yet_to_come_opens_all_the_same(studio):

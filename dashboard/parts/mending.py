@@ -11,6 +11,7 @@ from parts import amounts
 from parts.units import beside, chosen, unit
 from parts.words import asked, listed, plain
 from recommender import Studio
+from recommender.advice.model import same_cloth
 from recommender.errors import InvalidValue, OveredgeError
 from recommender.swatches.columns import COLUMNS
 from recommender.swatches.moments import MOMENT_RULE, moment
@@ -19,7 +20,7 @@ from recommender.swatches.trace import CLOTH, CORRECTABLE, Change, is_withdrawn,
 from recommender.swatches.trial import Trial
 from recommender.trade.looks import reading, scored
 from recommender.trade.readings import READINGS
-from recommender.trade.words import MEASURED
+from recommender.trade.words import MEASURED, counted
 
 _REASONS = ("typed wrongly", "read from the wrong side", "measured again", "sewn with a damaged needle", "another cloth", "a test")
 """Reasons that can be touched; any other can be typed."""
@@ -142,7 +143,9 @@ def _ask_how_many(studio: Studio, trial: Trial, columns: Sequence[str]) -> None:
     if others:
         words = f"Correct the {plain(listed(shared))} on all {others + 1} swatches of this cloth"
         st.checkbox(words, key=_whole(trial), wrap=True, **_KEPT)
-        st.caption("Otherwise this swatch alone is corrected, and stands in the book as another cloth.")
+        waiting = sum(same_cloth(one.fabric, trial.fabric) for one in studio.pending())
+        keep = f" {counted(waiting, 'planned swatch keeps', 'planned swatches keep')} the old description." if waiting else ""
+        st.caption(f"Otherwise this swatch alone is corrected, and stands in the book as another cloth.{keep}")
 
 
 def _whole(trial: Trial) -> str:
@@ -160,21 +163,22 @@ def _correct(studio: Studio, trial: Trial, columns: Sequence[str]) -> None:
     def deed(why: str, by: str) -> None:
         if columns and is_withdrawn(studio.history(trial.id)):  # a correction would let it count again
             raise InvalidValue("swatch: it was withdrawn meanwhile, on another tablet; let it count again first, then correct it")
-        _look_again(trial, columns, row_of(last_state(studio.history(trial.id))))
-        along = [one.id for one in studio.same_cloth(trial.id)] if whole else []
-        studio.correct_columns(trial.id, {column: _value(trial, column) for column in columns}, why, by, along=along)
+        _look_again(trial, columns, CLOTH if whole else (), row_of(last_state(studio.history(trial.id))))
+        values = {column: _value(trial, column) for column in columns}
+        studio.correct_columns(trial.id, values, why, by, along=lambda other: whole and same_cloth(other, trial.fabric))
 
     whole = bool(st.session_state.get(_whole(trial))) and any(column in CLOTH for column in columns)
     words = "Corrected, on every swatch of this cloth." if whole else "Corrected." if columns else "It counts again."
     _do(trial, deed, words)
 
 
-def _look_again(trial: Trial, columns: Sequence[str], row: Mapping[str, Any]) -> None:
-    """Refuse a correction of what another tablet has corrected since the box was filled in; once it was told, it may be logged."""
-    filled = {column: st.session_state[f"{_key(trial, column)}.from"] for column in columns}
+def _look_again(trial: Trial, columns: Sequence[str], shown: Sequence[str], row: Mapping[str, Any]) -> None:
+    """Refuse a correction of what another tablet has corrected since it was `shown` or filled in; once it was told, it may be logged."""
+    there = row_of(trial)
+    filled = {column: there[column] for column in shown} | {column: st.session_state[f"{_key(trial, column)}.from"] for column in columns}
     meanwhile = [Change(column, value, row[column]) for column, value in filled.items() if value != row[column]]
     for was in meanwhile:
-        if _is_touched(trial, was.column):
+        if was.column in columns and _is_touched(trial, was.column):
             st.session_state[f"{_key(trial, was.column)}.from"] = was.after
     if meanwhile:
         told = "; ".join(was.sentence(chosen()) for was in meanwhile)

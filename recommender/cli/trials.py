@@ -87,24 +87,36 @@ def correct(
     as_json: JsonOption = False,
 ) -> None:
     """Correct a swatch, or without --set let a withdrawn one count again; what stood before stays in its history."""
+    from recommender.advice.model import same_cloth
     from recommender.studio import Studio
-    from recommender.swatches.trace import is_withdrawn, trace
+    from recommender.swatches.trace import CLOTH, changes_between, is_withdrawn, last_state
 
     values = read_changes(change or ())
+    if whole_cloth and not any(name in CLOTH for name in values):
+        raise InvalidValue(f"whole cloth: nothing that describes the cloth is set, expected --set with one of: {', '.join(CLOTH)}")
     with Studio.open(studio) as opened:
         before = opened.history(trial)
         if not values and not is_withdrawn(before):
             raise InvalidValue(f"swatch {trial!r}: nothing to correct, expected --set COLUMN=VALUE such as --set edge_lie=-1")
-        along = opened.same_cloth(trial) if whole_cloth else ()
-        after = opened.correct_columns(trial, values, why, by, along=[one.id for one in along])
-        steps = trace(opened.history(trial))[len(before) :]
+        was = {one.id: one for one in (*opened.trials(), last_state(before))}
+        cloth = was[trial].fabric
+        after = opened.correct_columns(trial, values, why, by, along=lambda other: whole_cloth and same_cloth(other, cloth))
+        changed = {one.id: changes_between(was[one.id], one) for one in opened.trials() if one != was.get(one.id, one)}
+        waiting = [one.id for one in opened.pending() if whole_cloth and same_cloth(one.fabric, cloth)] if changed else []
+    own = changed.pop(trial, ())
     if as_json:
-        changes = [plain(one) for step in steps for one in step.changes]
-        print_json({"trial": after, "changes": changes, "along": [one.id for one in along]})
+        along = [{"id": other, "changes": changes} for other, changes in changed.items()]
+        print_json({"trial": after, "changes": own, "along": along, "pending": waiting})
         return
-    lines = [f"  {one.sentence()}" for step in steps for one in step.changes]
-    also = f", and with it {counted(len(along), 'other swatch', 'other swatches')} of the cloth" if along else ""
-    typer.echo("\n".join([f"Corrected {after.id}{also}." if steps else f"{after.id} is so already; nothing was logged.", *lines]))
+    others = counted(len(changed), "other swatch", "other swatches")
+    if own or is_withdrawn(before):
+        typer.echo(f"Corrected {trial}, and with it {others} of the cloth." if changed else f"Corrected {trial}.")
+    else:
+        typer.echo(f"{trial} is so already; {f'corrected {others} of the cloth' if changed else 'nothing was logged'}.")
+    for line in dict.fromkeys(one.sentence() for changes in (own, *changed.values()) for one in changes):
+        typer.echo(f"  {line}")
+    if waiting:
+        typer.echo(f"{counted(len(waiting), 'planned swatch keeps', 'planned swatches keep')} the old description.")
 
 
 def withdraw(

@@ -191,31 +191,31 @@ class Log:
             raise UnknownName(f"field of a swatch: got {strange[0]!r}, expected one of: {', '.join(_CORRECTABLE)}")
         if "needle_size" in changes:
             changes["needle_size"] = needle_noted(changes["needle_size"])
-        return self._store.correct(trial_id, lambda before: self._sewable(replace(before, **changes)), why, by)
+        return self._store.correct(trial_id, lambda before: self._sewable(before, replace(before, **changes)), why, by)
 
-    def correct_columns(self, trial_id: str, values: Mapping[str, Any], why: str = "", by: str = "", *, along: Iterable[str] = ()) -> Trial:
+    def correct_columns(
+        self, trial_id: str, values: Mapping[str, Any], why: str = "", by: str = "", *, along: Callable[[Fabric], bool] = lambda _: False
+    ) -> Trial:
         """The same for columns of the log's table by name, such as `gsm` or `edge_lie`; None takes a value out.
 
         Parameters
         ----------
         along
-            Ids of other trials on which what describes the cloth is corrected too, all at once or none; those that are withdrawn stay as
-            they are.
+            Whether what describes the cloth is corrected too on the other trials that count of a cloth; all at once or none.
 
         Raises
         ------
         UnknownName, InvalidValue
-            If there is no such trial or column, a value breaks its rule, or nothing that could go along is corrected.
+            If there is no such trial or column, or a value breaks its rule.
         """
-
-        def to(values: Mapping[str, Any]) -> Callable[[Trial], Trial]:
-            return lambda before: self._sewable(corrected(before, values))
-
-        shared = {name: value for name, value in values.items() if name in CLOTH}
-        others = {one: to(shared) for one in along if one != trial_id}
-        if others and not shared:
-            raise InvalidValue(f"whole cloth: got nothing that describes the cloth, expected one of: {', '.join(CLOTH)}")
-        return self._store.correct(trial_id, to(values), why, by, others)
+        cloth = {name: value for name, value in values.items() if name in CLOTH}
+        return self._store.correct(
+            trial_id,
+            lambda before: self._sewable(before, corrected(before, values)),
+            why,
+            by,
+            lambda other: corrected(other, cloth) if along(other.fabric) else other,
+        )
 
     def withdraw(self, trial_id: str, why: str, by: str = "") -> None:
         """Take a trial out of what counts, with the reason and who gives it; it stays in its history.
@@ -399,7 +399,8 @@ class Log:
     def _seam(self, fabric: Fabric, name: str, machine: str, needle_thread: Thread, looper_thread: Thread) -> Seam:
         return seam_on(self.machines, fabric, name, machine, (needle_thread, looper_thread))
 
-    def _sewable(self, trial: Trial) -> Trial:
-        """The trial, held to what its machine can sew."""
-        check_on(trial, self._seam(trial.fabric, trial.stitch, trial.machine, trial.needle_thread, trial.looper_thread).machine)
-        return trial
+    def _sewable(self, before: Trial, after: Trial) -> Trial:
+        """A corrected trial, held to what its machine can sew where the correction is of that; a dial may be another since it was sewn."""
+        if any(getattr(before, name) != getattr(after, name) for name in ("stitch", "machine", "settings", "when")):
+            check_on(after, self._seam(after.fabric, after.stitch, after.machine, after.needle_thread, after.looper_thread).machine)
+        return after

@@ -206,35 +206,33 @@ class Store:
         change: Callable[[Trial], Trial],
         why: str = "",
         by: str = "",
-        along: Mapping[str, Callable[[Trial], Trial]] | None = None,
+        along: Callable[[Trial], Trial] = lambda other: other,
     ) -> Trial:
-        """Supersede a trial by what `change` makes of it, and others `along` with it, all or none; nobody else writes in between.
+        """Supersede a trial by what `change` makes of it, and the others that count by what `along` makes of them, all or none.
 
-        A correction of a withdrawn trial brings it back, but none that goes along. A change that changes nothing adds no event.
+        Nobody else writes in between. A correction of a withdrawn trial brings it back. A change that changes nothing adds no event.
 
         Raises
         ------
         UnknownName
-            If there is no such trial, or the new one's machine is not in the log.
+            If there is no such trial, or a new one's machine is not in the log.
         InvalidValue
-            If the change gives the trial another id, or the reason or who gives it breaks its rule.
+            If a change gives a trial another id, or the reason or who gives it breaks its rule.
         """
         reason, hand = why_and_by(why, by, needed=False)
 
-        def supersede(connection: Connection, one: str, change: Callable[[Trial], Trial]) -> Trial:
-            before, gone = last_standing(connection, one)
-            if gone and one != trial_id:
-                return before
-            after = change(before)
-            if after.id != before.id:
-                raise InvalidValue(f"swatch id: got {after.id!r}, expected {before.id!r}; a swatch keeps its id for good")
-            check_machines(connection, [after.machine])
-            if after != before or gone:
-                connection.execute(insert(events), trial_values("corrected", after, reason, hand))
-            return after
+        def write(connection: Connection) -> Trial:
+            before, gone = last_standing(connection, trial_id)
+            states = [(before, change(before)), *((other, along(other)) for other in self.trials() if other.id != trial_id)]
+            for old, new in states:
+                if new.id != old.id:
+                    raise InvalidValue(f"swatch id: got {new.id!r}, expected {old.id!r}; a swatch keeps its id for good")
+            check_machines(connection, [new.machine for _, new in states])
+            if changed := [new for old, new in states if new != old or (gone and old is before)]:
+                connection.execute(insert(events), [trial_values("corrected", new, reason, hand) for new in changed])
+            return states[0][1]
 
-        changes = {**(along or {}), trial_id: change}
-        return self._write(lambda connection: {one: supersede(connection, one, made) for one, made in changes.items()}[trial_id])
+        return self._write(write)
 
     def withdraw(self, trial_id: str, why: object, by: str = "") -> None:
         """Take a trial out of what counts; it stays in the history with the reason.

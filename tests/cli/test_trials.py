@@ -3,6 +3,7 @@
 import csv
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -10,6 +11,8 @@ from recommender import Fabric, Machine, Settings, Studio
 from recommender.swatches.cells import value_of
 from recommender.swatches.columns import COLUMNS
 from recommender.swatches.rows import trial_of
+from recommender.swatches.store import Store
+from recommender.swatches.trial import Trial
 from tests.cli.conftest import Run
 
 NAME = "<img src=x onerror=alert(1)> **rib** [x](y) $a$"
@@ -107,9 +110,48 @@ def test_a_whole_cloth_is_corrected_at_once_and_no_other(run: Run, studio: Path,
         assert [(one.fabric.name, one.readings.get("edge_lie")) for one in opened.trials()] == [("rib", -1), ("voile", None), ("rib", None)]
         assert opened.trials()[-1].fabric.grain == "bias"
     found = run("correct", logged[0], "--set", "gsm=230", "--whole-cloth", "--json", "--studio", studio).json
-    assert found["along"] == [again.id]
-    told = run("correct", logged[0], "--set", "edge_lie=1", "--whole-cloth", "--studio", studio)
-    assert (told.status, "nothing that describes the cloth" in told.err) == (2, True)
+    change_of_weight = {"column": "gsm", "before": 220, "after": 230}
+    assert (found["changes"], found["along"]) == ([change_of_weight], [{"id": again.id, "changes": [change_of_weight]}])
+    for swatch in logged:  # of a cloth of two swatches, and of one
+        told = run("correct", swatch, "--set", "edge_lie=1", "--whole-cloth", "--studio", studio)
+        assert (told.status, "nothing that describes the cloth" in told.err) == (2, True)
+
+
+def test_what_a_whole_cloth_came_to_is_told_where_its_own_swatch_is_so_already(run: Run, studio: Path, logged: tuple[str, str]) -> None:
+    with Studio.open(studio) as opened:
+        trial = opened.trials()[1]
+        opened.record(fabric=replace(trial.fabric, name="Voile"), stitch=trial.stitch, machine="bench", settings=FOUR, passed=True)
+        opened.set_aside(fabric=trial.fabric, stitch=trial.stitch, machine="bench", settings=FOUR)
+    change = ("correct", logged[1], "--set", "fabric=voile", "--whole-cloth", "--studio", studio)
+    told = run(*change).out.splitlines()
+    assert told == [
+        f"{logged[1]} is so already; corrected 1 other swatch of the cloth.",
+        "  name of the cloth: Voile, now voile",
+        "1 planned swatch keeps the old description.",
+    ]
+    assert run(*change).out == f"{logged[1]} is so already; nothing was logged.\n"
+
+
+def test_a_whole_cloth_is_the_one_that_stands_when_it_is_written(
+    run: Run, studio: Path, logged: tuple[str, str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    seam = {"stitch": "four-thread overlock", "machine": "bench", "settings": FOUR, "passed": True}
+    with Studio.open(studio) as opened:
+        voile = opened.trials()[1].fabric
+        leaving = opened.record(fabric=voile, **seam)
+
+    def overtaken(store: Store, *given: object, correct: Any = Store.correct, **more: object) -> Trial:
+        monkeypatch.undo()
+        with Studio.open(studio) as other:
+            other.correct(leaving.id, fabric=replace(voile, name="rib", gsm=300))
+            other.record(fabric=voile, **seam)
+        return correct(store, *given, **more)
+
+    monkeypatch.setattr(Store, "correct", overtaken)
+    assert run("correct", logged[1], "--set", "gsm=210", "--whole-cloth", "--studio", studio).status == 0
+    with Studio.open(studio) as opened:
+        found = [(one.fabric.name, one.fabric.gsm) for one in opened.trials()]
+    assert found == [(NAME, 220), ("voile", 210), ("rib", 300), ("voile", 210)]
 
 
 def test_a_correction_to_what_is_there_already_logs_nothing(run: Run, studio: Path, logged: tuple[str, str]) -> None:

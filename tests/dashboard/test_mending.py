@@ -141,6 +141,26 @@ def test_a_cloth_that_was_named_wrongly_is_corrected_on_every_swatch_of_it_where
     assert [studio.history(one.id)[-1].why for one in (trial, other)] == ["typed wrongly"] * 2
 
 
+def test_a_whole_cloth_is_looked_at_again_where_the_open_swatch_has_become_another(app, studio):
+    trial, other = sew(studio), sew(studio)
+    studio.set_aside(fabric=trial.fabric, stitch=trial.stitch, machine="bench", settings=trial.settings)
+    correcting(app, trial, "gsm")
+    (box,) = app.checkbox
+    assert any("another cloth. 1 planned swatch keeps the old description." in caption.value for caption in app.caption)
+    app.text_input(key=f"mend.gsm.{trial.id}").set_value("210")
+    app.selectbox(key=f"mend.why.{trial.id}").set_value("typed wrongly")
+    box.check()
+    healthy(app.run())
+    studio.correct_columns(trial.id, {"fabric": "rib"}, "another cloth")
+    rib = sew(studio, fabric=studio.trials()[0].fabric)
+    press(app, "Log the correction")
+    told = app.error[0].value.replace("\\", "")
+    assert told.startswith("name of the cloth: ")
+    assert "now rib: it was corrected meanwhile" in told
+    press(app, "Log the correction")
+    assert {one.id: one.fabric.gsm for one in studio.trials()} == {trial.id: 210, other.id: 220, rib.id: 210}
+
+
 def test_a_cloth_is_corrected_on_one_swatch_alone_where_nothing_else_is_said(app, studio):
     trial, _ = sew(studio), sew(studio)
     correcting(app, trial, "fabric")

@@ -102,19 +102,23 @@ def test_a_correction_that_changes_nothing_adds_nothing(log: Store, trial: Trial
 
 
 def test_trials_corrected_along_with_one_are_corrected_all_or_none_and_stay_withdrawn(log: Store, trial: Trial) -> None:
-    first, second, gone = another(trial), another(trial), another(trial)
-    log.record_new([first, second, gone])
+    first, second, gone, other = another(trial), another(trial), another(trial), replace(another(trial), note="other")
+    log.record_new([first, second, gone, other])
     log.withdraw(gone.id, "wrong cloth")
 
     def noted(note: str) -> Callable[[Trial], Trial]:
         return lambda one: replace(one, note=note)
 
-    assert log.correct(first.id, noted("mine"), "typed wrongly", "Ada", {one.id: noted("along") for one in (second, gone)}).note == "mine"
-    assert [(one.id, one.note) for one in log.trials()] == [(first.id, "mine"), (second.id, "along")]
+    def along(one: Trial) -> Trial:
+        return one if one.note == "other" else replace(one, note="along")
+
+    assert log.correct(first.id, noted("mine"), "typed wrongly", "Ada", along).note == "mine"
+    assert [(one.id, one.note) for one in log.trials()] == [(first.id, "mine"), (second.id, "along"), (other.id, "other")]
+    assert len(log.history(other.id)) == 1
     assert [(log.history(one.id)[-1].why, log.history(one.id)[-1].by) for one in (first, second)] == [("typed wrongly", "Ada")] * 2
     before = log.version
     with pytest.raises(InvalidValue):
-        log.correct(first.id, noted("x" * 5000), along={second.id: noted("again")})
+        log.correct(first.id, noted("again"), along=noted("x" * 5000))
     assert log.version == before
 
 
