@@ -16,9 +16,9 @@ from recommender.errors import InvalidValue, OveredgeError
 from recommender.swatches.columns import COLUMNS
 from recommender.swatches.moments import MOMENT_RULE, moment
 from recommender.swatches.rows import row_of
-from recommender.swatches.trace import CLOTH, CORRECTABLE, Change, is_withdrawn, last_state
+from recommender.swatches.trace import CLOTH, CORRECTABLE, Change, is_withdrawn, labelled, last_state
 from recommender.swatches.trial import Trial
-from recommender.trade.looks import reading, scored
+from recommender.trade.looks import scored
 from recommender.trade.readings import READINGS
 from recommender.trade.words import MEASURED, counted
 
@@ -68,7 +68,7 @@ def _quantity(column: str) -> str:
 
 
 def _label(trial: Trial, column: str) -> str:
-    words = reading(column, trial.stitch).title if column in READINGS else COLUMNS[column].label
+    words = labelled(column, trial.stitch)
     return words[0].upper() + words[1:]
 
 
@@ -181,7 +181,7 @@ def _look_again(trial: Trial, columns: Sequence[str], shown: Sequence[str], row:
         if was.column in columns and _is_touched(trial, was.column):
             st.session_state[f"{_key(trial, was.column)}.from"] = was.after
     if meanwhile:
-        told = "; ".join(was.sentence(chosen()) for was in meanwhile)
+        told = "; ".join(was.sentence(trial.stitch, chosen()) for was in meanwhile)
         raise InvalidValue(f"{told}: it was corrected meanwhile, on another tablet; look at it again, and log yours if it is right")
 
 

@@ -57,7 +57,7 @@ def show_swatch(studio: Studio, trial_id: str) -> None:
             st.html(f"<div class='photo'>{photo}</div>")
         _read(trial)
     st.header("What happened to it", anchor=False)
-    st.html("<ol class='trace'>" + "".join(map(_step, steps)) + "</ol>")
+    st.html("<ol class='trace'>" + "".join(_step(step, trial.stitch) for step in steps) + "</ol>")
 
 
 def _ways_back(studio: Studio, trial: Trial) -> None:
@@ -113,8 +113,8 @@ def _act(studio: Studio, trial: Trial, *, gone: bool) -> None:
         _ACTS[deed](studio, trial)
 
 
-def _step(step: Step) -> str:
+def _step(step: Step, on: str) -> str:
     who, why = f" by {escape(step.by)}" if step.by else "", f": {escape(step.why)}" if step.why else ""
     units = chosen()
-    changes = "".join(f"<div>{escape(change.sentence(units))}</div>" for change in step.changes)
+    changes = "".join(f"<div>{escape(change.sentence(on, units))}</div>" for change in step.changes)
     return f"<li><span class='quiet'>{moment(step.at)}</span> <b>{_DEEDS[step.kind]}</b>{who}{why}{changes}</li>"

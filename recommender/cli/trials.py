@@ -55,15 +55,16 @@ def trials(
 def history(trial: TrialArgument, studio: StudioOption = None, as_json: JsonOption = False) -> None:
     """Show what was ever logged of one swatch: recorded, corrected, withdrawn, with who, when and why."""
     from recommender.studio import Studio
-    from recommender.swatches.trace import trace
+    from recommender.swatches.trace import last_state, trace
 
     with Studio.open(studio) as opened:
-        steps = trace(opened.history(trial))
+        events = opened.history(trial)
+    steps, on = trace(events), last_state(events).stitch
     if as_json:
-        print_json([{**plain(step), "changes": [{**plain(c), "sentence": c.sentence()} for c in step.changes]} for step in steps])
+        print_json([{**plain(step), "changes": [{**plain(c), "sentence": c.sentence(on)} for c in step.changes]} for step in steps])
         return
     for step in steps:
-        typer.echo("\n".join([_head(step), *(f"  {change.sentence()}" for change in step.changes)]))
+        typer.echo("\n".join([_head(step), *(f"  {change.sentence(on)}" for change in step.changes)]))
 
 
 def correct(
@@ -113,7 +114,7 @@ def correct(
         typer.echo(f"Corrected {trial}, and with it {others} of the cloth." if changed else f"Corrected {trial}.")
     else:
         typer.echo(f"{trial} is so already; {f'corrected {others} of the cloth' if changed else 'nothing was logged'}.")
-    for line in dict.fromkeys(one.sentence() for changes in (own, *changed.values()) for one in changes):
+    for line in dict.fromkeys(one.sentence(after.stitch) for changes in (own, *changed.values()) for one in changes):
         typer.echo(f"  {line}")
     if waiting:
         typer.echo(f"{counted(len(waiting), 'planned swatch keeps', 'planned swatches keep')} the old description.")

@@ -10,7 +10,9 @@ from recommender.swatches.events import Event
 from recommender.swatches.moments import MOMENT_RULE
 from recommender.swatches.rows import row_of, trial_of
 from recommender.swatches.trial import Trial
+from recommender.trade.looks import reading
 from recommender.trade.names import unknown
+from recommender.trade.readings import READINGS
 from recommender.trade.words import MEASURED, METRIC, Units, moment
 
 CORRECTABLE = tuple(name for name in COLUMNS if name != "id")
@@ -31,15 +33,15 @@ class Change:
     after: Any
     """Its value from then on; None where it was taken out."""
 
-    def sentence(self, units: Units = METRIC) -> str:
-        """The same in words.
+    def sentence(self, on: str, units: Units = METRIC) -> str:
+        """The same in words, of a swatch of a stitch.
 
-        >>> Change("gsm", 220.0, 240.0).sentence(), Change("edge_lie", None, -0.5).sentence(), Change("jam", True, False).sentence()
-        ('weight: 220 g/m2, now 240 g/m2', 'how the edge lies: nothing, now -0.5', 'the machine jammed: yes, now no')
+        >>> changes = Change("gsm", 220.0, 240.0), Change("edge_lie", None, -0.5), Change("jam", True, False)
+        >>> [change.sentence("rolled hem") for change in changes]
+        ['weight: 220 g/m2, now 240 g/m2', 'how the edge lies: nothing, now -0.5', 'the machine jammed: yes, now no']
         """
-        column = COLUMNS[self.column]
-        before, after = (_said_of(column, value, units) for value in (self.before, self.after))
-        return f"{column.label}: {before}, now {after}"
+        before, after = (_said_of(COLUMNS[self.column], value, units) for value in (self.before, self.after))
+        return f"{labelled(self.column, on)}: {before}, now {after}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,6 +108,18 @@ def corrected(trial: Trial, values: Mapping[str, Any]) -> Trial:
     if strays := [name for name in values if name not in CORRECTABLE]:
         raise unknown("column", strays[0], CORRECTABLE)
     return trial_of({**row_of(trial), **values})
+
+
+def labelled(column: str, on: str) -> str:
+    """What a column is called of a swatch of a stitch.
+
+    >>> labelled("looper_balance", "rolled hem"), labelled("looper_balance", "two-thread overlock")
+    ('where the looper threads meet', 'where the threads meet')
+    """
+    if column not in READINGS:
+        return COLUMNS[column].label
+    title = reading(column, on).title
+    return title[0].lower() + title[1:]
 
 
 def said(value: object) -> str:

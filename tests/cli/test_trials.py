@@ -93,6 +93,17 @@ def test_a_correction_tells_what_changed_and_stays_in_the_history(run: Run, stud
     assert trial["readings"] == {"edge_lie": -1}
 
 
+def test_a_correction_is_told_in_the_words_of_its_stitch(run: Run, studio: Path) -> None:
+    two = replace(FOUR, tension={"left needle": 4, "lower looper": 4})
+    cloth = Fabric(name="voile", construction="woven", fibre="polyester", gsm=60)
+    with Studio.open(studio) as opened:
+        trial = opened.record(fabric=cloth, stitch="two-thread overlock", machine="bench", settings=two, passed=False)
+    sentence = "where the threads meet: nothing, now -1"
+    assert f"  {sentence}\n" in run("correct", trial.id, "--set", "looper_balance=-1", "--studio", studio).out
+    assert f"  {sentence}\n" in run("history", trial.id, "--studio", studio).out
+    assert run("history", trial.id, "--json", "--studio", studio).json[1]["changes"][0]["sentence"] == sentence
+
+
 def test_a_value_is_taken_out_with_nothing_after_the_sign(run: Run, studio: Path, logged: tuple[str, str]) -> None:
     told = run("correct", logged[0], "--set", "edge_lie=", "--json", "--studio", studio).json
     assert told["trial"]["readings"] == {}

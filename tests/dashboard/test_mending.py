@@ -1,10 +1,12 @@
 """A swatch corrected, withdrawn, and counted again; its trace keeps every state."""
 
+from dataclasses import replace
+
 import pytest
 
 from recommender.swatches.rows import row_of
 
-from .test_swatch_book import NAME, SPRING, do, healthy, opened, press, sew, titles, words
+from .test_swatch_book import FOUR, NAME, SPRING, do, healthy, opened, press, sew, titles, words
 
 
 def correcting(app, trial, *columns):
@@ -38,6 +40,20 @@ def test_a_correction_is_logged_with_its_reason_and_the_trace_shows_what_it_was_
     ):
         assert told in words(app)
     assert "when: " not in words(app)
+
+
+def test_a_reading_is_called_in_the_trace_as_its_stitch_has_it(app, studio):
+    two = replace(FOUR, tension={"left needle": 4, "lower looper": 4})
+    trial = sew(studio, stitch="two-thread overlock", settings=two, readings={"looper_balance": 1})
+    correcting(app, trial, "looper_balance")
+    app.selectbox(key=f"mend.looper_balance.{trial.id}").set_value(-0.5)
+    app.selectbox(key=f"mend.why.{trial.id}").set_value("typed wrongly")
+    healthy(app.run())
+    studio.correct_columns(trial.id, {"looper_balance": 2.0}, "measured again")
+    press(app, "Log the correction")
+    assert app.error[0].value.replace("\\", "").startswith("where the threads meet: 1, now 2: it was corrected meanwhile")
+    assert "where the threads meet: 1, now 2" in words(app)
+    assert "looper threads meet" not in words(app)
 
 
 def test_who_thinks_in_ounces_corrects_in_them_and_reads_them_in_the_trace_but_dials_as_they_are(app, studio):

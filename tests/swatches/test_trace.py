@@ -82,9 +82,9 @@ def test_a_reason_or_a_name_that_cannot_be_kept_is_refused_and_nothing_is_logged
 
 
 def test_a_moment_is_read_in_the_time_of_the_studio_and_an_amount_in_the_units_of_its_reader(far_east: None) -> None:
-    assert Change("when", "2026-03-01T18:00:00+00:00", None).sentence() == "when it was sewn: 2026-03-02 08:00, now nothing"
-    assert Change("length", 2.5, 2.54).sentence(Units("imperial")) == "stitch length: 2.5 mm, now 2.54 mm"
-    assert Change("looper_tex", 20.0, 25.0).sentence(Units(thread="Nm")) == "looper thread: 50 Nm, now 40 Nm"
+    assert Change("when", "2026-03-01T18:00:00+00:00", None).sentence("rolled hem") == "when it was sewn: 2026-03-02 08:00, now nothing"
+    assert Change("length", 2.5, 2.54).sentence("rolled hem", Units("imperial")) == "stitch length: 2.5 mm, now 2.54 mm"
+    assert Change("looper_tex", 20.0, 25.0).sentence("rolled hem", Units(thread="Nm")) == "looper thread: 50 Nm, now 40 Nm"
 
 
 def test_what_tells_one_cloth_from_another_is_what_its_columns_say(trial):
