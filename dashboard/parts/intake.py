@@ -13,6 +13,7 @@ from parts.svg import escape
 from parts.words import plain
 from parts.work import Progress, Work, begin, forget, found, is_under_way
 from recommender import Studio
+from recommender.swatches.reading import known_as
 from recommender.trade.words import counted
 
 if TYPE_CHECKING:
@@ -20,6 +21,8 @@ if TYPE_CHECKING:
 
 MOST = 5
 """MB that a file may have here; some 20 000 swatches, which take half a minute. The command line takes more."""
+ASKED = 8
+"""Unknown names of machines, the most frequent ones, for which it is asked which machine they mean."""
 _LOOK, _TAKE = "log.look", "log.take"
 """Names of the two pieces of work."""
 
@@ -99,13 +102,14 @@ def _handed_in(studio: Studio, key: str) -> None:
 
 
 def _look(studio: Studio, upload: Upload) -> None:
-    st.session_state["log.machines"], names = dict(studio.machines), _matched()
+    st.session_state["log.machines"], names = dict(studio.machines), _matched(studio)
     begin(_LOOK, "Reading the file", lambda progress: studio.preview(upload.data, progress, names))
 
 
-def _matched() -> dict[str, str]:
-    """By a machine's name in the file: the machine of the studio that it was matched to."""
-    return {typed: known for typed, known in st.session_state.get("log.matched", {}).items() if known}
+def _matched(studio: Studio) -> dict[str, str]:
+    """By a machine's name in the file: the machine of the studio that it was matched to, unless one of that name was added since."""
+    matched, machines = st.session_state.get("log.matched", {}), studio.machines
+    return {typed: known for typed, known in matched.items() if known and known_as(typed, machines) is None}
 
 
 def _match(studio: Studio, upload: Upload, strangers: Mapping[str, int]) -> None:
@@ -113,12 +117,16 @@ def _match(studio: Studio, upload: Upload, strangers: Mapping[str, int]) -> None
     if not (strangers and studio.machines):
         return
     st.html("<b>Machines that have another name here</b>")
-    for name, rows in strangers.items():
+    most = sorted(strangers, key=lambda name: -strangers[name])[:ASKED]
+    for name in most:
         key = f"log.match.{name}"
-        st.session_state.setdefault(key, _matched().get(name))
-        label = f"The file says “{plain(name)}” ({counted(rows, 'row')}). Which machine is that?"
+        st.session_state.setdefault(key, _matched(studio).get(name))
+        label = f"The file says “{plain(name[:60])}” ({counted(strangers[name], 'row')}). Which machine is that?"
         none = "none of these: its rows do not go in"
         st.selectbox(label, list(studio.machines), None, key=key, placeholder=none, on_change=_rename, args=(studio, upload, name, key))
+    if more := len(strangers) - len(most):
+        names = counted(more, "more name")
+        st.caption(f"{names} that no machine here has: mend those rows in your spreadsheet, and hand the file in again.")
 
 
 def _rename(studio: Studio, upload: Upload, name: str, key: str) -> None:
@@ -141,7 +149,7 @@ def _offer(studio: Studio, upload: Upload, new: int) -> None:
 
 def _take(studio: Studio, upload: Upload) -> None:
     if not is_under_way(_TAKE) and st.session_state.get(_TAKE) is None:  # two quick touches take it in once
-        names = _matched()
+        names = _matched(studio)
         begin(_TAKE, "Reading the file", lambda progress: _import(studio, upload, names, progress))
 
 

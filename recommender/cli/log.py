@@ -62,6 +62,8 @@ def read_names(pairs: Iterable[str]) -> dict[str, str]:
         typed, sign, known = (part.strip() for part in pair.partition("="))
         if not (typed and sign and known):
             raise InvalidValue(f"machine: got {pair!r}, expected its name in the file and in the studio, such as 'old one=bench'")
+        if typed in names:
+            raise InvalidValue(f"machine: got {typed!r} twice, expected it once")
         names[typed] = known
     return names
 

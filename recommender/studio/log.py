@@ -14,6 +14,7 @@ from recommender.swatches.care import Care
 from recommender.swatches.events import Event
 from recommender.swatches.pending import Pending
 from recommender.swatches.pictures import photo
+from recommender.swatches.sifting import Progress, silent
 from recommender.swatches.store import Store
 from recommender.swatches.trace import CLOTH, corrected
 from recommender.swatches.trial import Trial
@@ -26,7 +27,6 @@ from recommender.trade.thread import ORDINARY, Thread
 if TYPE_CHECKING:
     from recommender.swatches.importing import ImportReport
     from recommender.swatches.preview import Preview
-    from recommender.swatches.sifting import Progress
     from recommender.swatches.suite import ValidationReport
 
 _CORRECTABLE = tuple(field.name for field in fields(Trial) if field.name != "id")
@@ -317,15 +317,13 @@ class Log:
         """
         self._store.drop(pending_id, why)
 
-    def preview(
-        self, source: str | Path | bytes, progress: "Progress" = lambda *_: None, machines: Mapping[str, str] | None = None
-    ) -> "Preview":
+    def preview(self, source: str | Path | bytes, progress: Progress = silent, machines: Mapping[str, str] | None = None) -> "Preview":
         """What `import_csv` would do with a file, given by its path or as its bytes; nothing is written.
 
         Raises
         ------
-        FileFault, UnknownName
-            If the file cannot be read as rows at all, or a name is matched to no machine of the studio.
+        FileFault, UnknownName, InvalidValue
+            If the file cannot be read as rows at all, a name is matched to no machine of the studio, or a match does nothing.
         """
         from recommender.swatches.preview import preview_csv  # here, for it brings pandas and the validation suite
 
@@ -335,7 +333,7 @@ class Log:
         self,
         source: str | Path | bytes,
         rejects: str | Path | None = None,
-        progress: "Progress" = lambda *_: None,
+        progress: Progress = silent,
         machines: Mapping[str, str] | None = None,
     ) -> "ImportReport":
         """Log the good rows of a file typed in a spreadsheet; the bad ones come back in the rejects file with what is wrong.
@@ -353,8 +351,8 @@ class Log:
 
         Raises
         ------
-        FileFault, UnknownName
-            If the file cannot be read as rows at all, or a name is matched to no machine of the studio.
+        FileFault, UnknownName, InvalidValue
+            If the file cannot be read as rows at all, a name is matched to no machine of the studio, or a match does nothing.
         """
         from recommender.swatches.importing import import_csv  # as above
 

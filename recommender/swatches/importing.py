@@ -69,6 +69,8 @@ def import_csv(
         If the file cannot be read, its header makes no sense, or the rejects cannot be written; then nothing is logged.
     UnknownName
         If a name is matched to a machine that the studio does not know either; then nothing is logged.
+    InvalidValue
+        If a name is matched twice, or for nothing; then nothing is logged.
     """
     found = sift(store, source, progress, machines)
     where = _write_rejects(source, rejects, found) if found.bad else None

@@ -74,6 +74,8 @@ def preview_csv(
         If the file cannot be read, or its header makes no sense.
     UnknownName
         If a name is matched to a machine that the studio does not know either.
+    InvalidValue
+        If a name is matched twice, or for nothing.
     """
     found = sift(store, source, progress, machines)
     decimal = "4.5" if found.delimiter == "," else "4,5 or 4.5"

@@ -1,6 +1,6 @@
 """One typed row: from its cells to a trial, or to a sentence for everything that is wrong with it."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -27,6 +27,16 @@ class Read:
     """Whether the row itself says when."""
     stranger: str = ""
     """Its machine as typed, where the studio knows none of that name; it may have been matched to one."""
+
+
+def known_as(typed: str, machines: Iterable[str]) -> str | None:
+    """The name in the studio of a machine as typed, whatever its capitals; None where there is none, or more than one.
+
+    >>> known_as("Bench", ["bench", "attic"]), known_as("BENCH", ["bench", "Bench"])
+    ('bench', None)
+    """
+    same = [name for name in machines if name.casefold() == typed.casefold()]
+    return typed if typed in same else same[0] if len(same) == 1 else None
 
 
 @dataclass(slots=True)
@@ -109,18 +119,18 @@ class RowReader:
 
     def _name_machine(self, row: _Row, typed: str) -> None:
         """Give the machine the name that it has in the studio, whatever its capitals, or the one that it is matched to."""
-        same = [name for name in self.machines if name.casefold() == typed.casefold()]
-        if typed in self.machines:
-            return
-        if len(same) == 1:
-            row.values["machine"] = same[0]
-            return
-        row.stranger = typed
-        if (known := self.matched.get(typed.casefold())) is not None:
+        known = known_as(typed, self.machines)
+        if known is None:
+            row.stranger = typed
+            known = self.matched.get(typed.casefold())
+        if known is not None:
             row.values["machine"] = known
             return
-        there = f"expected one of: {', '.join(self.machines)}" if self.machines else "but this studio has no machine yet"
-        row.faults["machine"] = f"machine: got {typed[:60]!r}, {there}; mend the name, or add the machine first"
+        there, do = "but this studio has no machine yet", "mend the name, or add the machine first"
+        if self.machines:
+            there = f"expected one of: {', '.join(self.machines)}"
+            do = "mend the name, add the machine first, or say which of them it is: on The log, or with --machine"
+        row.faults["machine"] = f"machine: got {typed[:60]!r}, {there}; {do}"
 
     @staticmethod
     def _told(row: _Row, column: str, fault: str) -> str:

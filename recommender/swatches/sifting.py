@@ -3,15 +3,15 @@
 import hashlib
 import json
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from recommender.errors import FileFault
+from recommender.errors import FileFault, InvalidValue
 from recommender.swatches.columns import COLUMNS
 from recommender.swatches.csvfile import Record, delimiter_of, read_text, records
 from recommender.swatches.headers import OURS, UNIT_COLUMNS, Header, header_of
-from recommender.swatches.reading import Read, RowReader
+from recommender.swatches.reading import Read, RowReader, known_as
 from recommender.swatches.rows import row_of
 from recommender.swatches.store import Store
 from recommender.swatches.trial import Trial
@@ -100,10 +100,10 @@ def sift(store: Store, source: Path | str | bytes, progress: Progress = silent, 
         If the file cannot be read, or its header makes no sense.
     UnknownName
         If a name is matched to a machine that the studio does not know either.
+    InvalidValue
+        If a name is matched twice, or for nothing: it is a machine's in the studio, or no row has it.
     """
-    matched = {typed.strip().casefold(): known for typed, known in (machines or {}).items()}
-    if strays := [known for known in matched.values() if known not in store.machines()]:
-        raise unknown("machine", strays[0], tuple(store.machines()))
+    matched = _matched(machines or {}, store.machines())
     progress("Reading the file", 0.0)
     text, letters = read_text(source)
     delimiter = delimiter_of(text, {*COLUMNS, *UNIT_COLUMNS})
@@ -114,6 +114,7 @@ def sift(store: Store, source: Path | str | bytes, progress: Progress = silent, 
     rows = _read(RowReader(header, delimiter != ",", store.machines(), matched), typed, progress)
     progress("Holding the rows against the log", 0.35)
     strangers = _strangers(rows)
+    _check_met(machines or {}, strangers)
     rows = _with_ids(rows, store)
     progress("Checking all rows together", 0.4)  # four fifths of the time where the suite has to be loaded first
     rows = _through_the_gate(rows, store)
@@ -131,6 +132,30 @@ def sift(store: Store, source: Path | str | bytes, progress: Progress = silent, 
         bad=bad,
         strangers=strangers,
     )
+
+
+def _matched(given: Mapping[str, str], machines: Iterable[str]) -> dict[str, str]:
+    """By a name that the file has, without regard to capitals: the machine of the studio that it means."""
+    matched: dict[str, str] = {}
+    for typed, known in given.items():
+        if known not in machines:
+            raise unknown("machine", known, machines)
+        if known_as(typed.strip(), machines) is not None:
+            raise InvalidValue(
+                f"machine: got {typed[:60]!r} matched to {known!r}, but this studio has a machine of that name; leave it out"
+            )
+        if typed.strip().casefold() in matched:
+            raise InvalidValue(f"machine: got {typed[:60]!r} matched twice, expected it once, whatever its capitals")
+        matched[typed.strip().casefold()] = known
+    return matched
+
+
+def _check_met(given: Mapping[str, str], strangers: Mapping[str, int]) -> None:
+    """Raise InvalidValue where a name is matched that no row has."""
+    met = {name.casefold() for name in strangers}
+    if strays := [typed for typed in given if typed.strip().casefold() not in met]:
+        there = f"expected one of: {', '.join(name[:60] for name in strangers)}" if strangers else "and the studio knows every one there"
+        raise InvalidValue(f"machine: got {strays[0][:60]!r} matched, but no row of the file has it, {there}; mend it, or leave it out")
 
 
 def _strangers(rows: Sequence[Typed]) -> Mapping[str, int]:

@@ -63,6 +63,9 @@ def test_a_machine_of_another_name_in_the_file_is_matched(run: Run, studio: Path
     assert {trial["machine"] for trial in run("trials", "--json", "--studio", studio).json} == {"bench"}
     assert run("import", other, "--machine", "the old one", "--studio", studio).status == 2
     assert "did you mean 'bench'" in run("import", other, "--machine", "the old one=bensh", "--studio", studio).err
+    for again in ("the old one", "The Old One"):
+        told = run("import", other, "--machine", "the old one=bench", "--machine", f"{again}=bench", "--studio", studio)
+        assert (told.status, "twice, expected it once" in told.err) == (2, True)
 
 
 def test_the_template_can_be_imported_as_it_is_and_is_never_written_over_a_notebook(

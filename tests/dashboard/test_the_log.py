@@ -143,6 +143,27 @@ def test_a_machine_of_another_name_is_matched_on_the_spot(log, studio):
     assert "<div><b>1</b><span>would be refused</span></div>" in shown(log)
 
 
+def test_only_the_most_frequent_unknown_names_are_asked_for_and_cut_short(log, studio):
+    rows = [GOOD.replace(",bench,", f",stranger {number},") for number in range(11)]
+    handed_in(log, typed(*rows, *[GOOD.replace(",bench,", f",{'x' * 200},")] * 2))
+    labels = [box.label for box in log.selectbox if box.key.startswith("log.match.")]
+    assert len(labels) == 8
+    assert labels[0] == f"The file says “{'x' * 60}” (2 rows). Which machine is that?"
+    assert any(caption.value.startswith("4 more names that no machine here has") for caption in log.caption)
+
+
+def test_a_name_that_was_matched_and_then_described_is_that_machine(log, studio):
+    handed_in(log, typed(GOOD.replace(",bench,", ",attic,")))
+    log.selectbox(key="log.match.attic").set_value("bench")
+    ended(healthy(log.run()), "log.look")
+    studio.add_machine(Machine.generic("attic"))
+    ended(healthy(log.run()), "log.look")
+    assert not log.error
+    press(log, "Take in 1 swatch")
+    ended(log, "log.take")
+    assert [trial.machine for trial in studio.trials()] == ["attic"]
+
+
 def test_western_letters_are_read_and_it_is_said(log, studio):
     handed_in(log, typed(BAD, encoding="cp1252"))
     assert "<td>crêpe</td>" in shown(log)
