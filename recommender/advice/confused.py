@@ -6,6 +6,7 @@ both were moved by `MOVED` in all and, of the one with less of its own, less tha
 its own. The readings then say less of what it does alone than would one swatch with nothing but this control off by a unit.
 """
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
@@ -101,22 +102,21 @@ def confused(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machi
     """
     telling = [trial for trial in trials if trial.readings or trial.passed]
     seams = seams_of(telling, machines)
-    amounts = [_amounts(trial, seam) for trial, seam in zip(telling, seams, strict=True)]
+    amounts = np.array([_amounts(trial, seam) for trial, seam in zip(telling, seams, strict=True)]).reshape(-1, len(CONTROLS))
     found = []
-    for one, other in combinations(CONTROLS, 2):
-        both = [place for place, each in enumerate(amounts) if one in each and other in each]
-        pair = _Pair(one, other, np.array([[amounts[place][one], amounts[place][other]] for place in both]).reshape(-1, 2))
+    for i, j in combinations(range(len(CONTROLS)), 2):
+        both = np.flatnonzero(np.isfinite(amounts[:, [i, j]]).all(axis=1))
+        pair = _Pair(CONTROLS[i], CONTROLS[j], amounts[both][:, [i, j]])
         if pair.confused:
             found.append(_separated(model, pair, telling[both[-1]], seams[both[-1]]))
     return tuple(sorted(found, key=lambda each: (each.own, each.one, each.other)))
 
 
-def _amounts(trial: Trial, seam: Seam) -> dict[str, float]:
-    """By control that was logged, how far it stood from the baseline."""
+def _amounts(trial: Trial, seam: Seam) -> list[float]:
+    """How far each of `CONTROLS` stood from the baseline; not a number where it was not logged."""
+    stood = dict(zip(seam.controls, seam.amounts(trial.settings).tolist(), strict=True))
     logged = trial.settings.controls()
-    return {
-        control: float(amount) for control, amount in zip(seam.controls, seam.amounts(trial.settings), strict=True) if control in logged
-    }
+    return [stood[control] if control in stood and control in logged else math.nan for control in CONTROLS]
 
 
 def _separated(model: Model, pair: _Pair, last: Trial, seam: Seam) -> Confused:

@@ -79,13 +79,11 @@ class Log:
 
     def trials(self, fabric: str | None = None, stitch: str | None = None, machine: str | None = None) -> tuple[Trial, ...]:
         """The trials that count, as last corrected, in the order of the log; those of one fabric, stitch or machine where named."""
-        wanted = (fabric, stitch, machine)
-
-        def fits(trial: Trial) -> bool:
-            names = (trial.fabric.name, trial.stitch, trial.machine)
-            return all(want is None or want == name for want, name in zip(wanted, names, strict=True))
-
-        return tuple(trial for trial in self._store.trials() if fits(trial))
+        return tuple(
+            trial
+            for trial in self._store.trials()
+            if fabric in (None, trial.fabric.name) and stitch in (None, trial.stitch) and machine in (None, trial.machine)
+        )
 
     def fabrics(self) -> Mapping[str, Fabric]:
         """The logged fabrics by name, each as last described."""
