@@ -53,7 +53,7 @@ with result:
     if proposal is None:
         st.stop()
     show(proposal)
-    doubted = warn_of_drift(desk, [machine_name])
+    doubted = warn_of_drift(desk, [proposal])
     st.header("Start with these settings", anchor=False)
     if not right_now:
         say_what_stands(fabric)

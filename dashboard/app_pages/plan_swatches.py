@@ -2,7 +2,7 @@
 
 import streamlit as st
 from parts.drift import warn_of_drift
-from parts.planning import ask_plan, planned_on, show_plan
+from parts.planning import ask_plan, planned, show_plan
 from parts.studio import say_if_invented, studio
 from parts.waiting import show_list
 
@@ -19,4 +19,4 @@ show_list(desk)
 ask_plan(desk)
 show_plan(desk)
 with warnings:
-    warn_of_drift(desk, planned_on(desk))
+    warn_of_drift(desk, planned(desk))

@@ -1,5 +1,7 @@
 """A swatch's setting for another machine."""
 
+from dataclasses import replace
+
 import streamlit as st
 
 from parts.drift import warn_of_drift
@@ -25,7 +27,7 @@ def copy_to_another_machine(studio: Studio, trial: Trial) -> None:
     found = asked(lambda: studio.translate(trial=trial.id, to=to)) if to else None
     if found is None:
         return
-    warn_of_drift(studio, (found.machine, found.to))
+    warn_of_drift(studio, (trial, replace(trial, machine=found.to)))
     st.html(_table(found))
     st.caption(
         f"The band holds the setting that sews the same with 80 % probability. {_chance(found)} Turn what moves the knife or the feed only "

@@ -10,6 +10,7 @@ from parts.checklist import caution
 from parts.svg import area, drawn, escape, label, line, shown
 from parts.words import plain
 from recommender import Studio
+from recommender.advice.planning.planned import Planned
 from recommender.advice.watching.drift import ALARM, Drift
 from recommender.advice.watching.running import SHIFTS
 from recommender.advice.words import spoken
@@ -25,9 +26,11 @@ _NAMED = 3
 """Suspects that are named beside the likeliest."""
 
 
-def warn_of_drift(studio: Studio, machines: Iterable[str]) -> frozenset[str]:
-    """Say of which machines a control has drifted, or had before care, and lead to Machines; the controls that are doubted."""
-    told = [found for name in dict.fromkeys(machines) for found in answered(studio, "drift", name) if found.warning]
+def warn_of_drift(studio: Studio, swatches: Iterable[Planned]) -> frozenset[str]:
+    """Say which control of those that are set for some swatches has drifted, or had before care; the controls that are doubted."""
+    asked = list(swatches)
+    watches = (found for name in dict.fromkeys(one.machine for one in asked) for found in answered(studio, "drift", name))
+    told = [found for found in watches if found.warns(asked)]
     for found in told:
         st.html(f"<div class='caution' role='note'>{escape(found.warning)}</div>")
         way = f"{plain(found.machine)} on Machines: what to look at, in order"

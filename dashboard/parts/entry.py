@@ -30,7 +30,7 @@ def show_entry(studio: Studio, title: str) -> None:
     st.title(plain(entry.title), anchor=False)
     st.html(f"<div class='lead'>{escape(cloth_words(entry.fabric))}</div>{tally(entry.trials)}")
     st.header("Best settings", anchor=False)
-    warn_of_drift(studio, (sewn.machine for sewn in entry.sewn if sewn.best is not None))
+    warn_of_drift(studio, (sewn.best.trial for sewn in entry.sewn if sewn.best is not None))
     for place, sewn in enumerate(entry.sewn):
         with st.container(key=f"best_{place}", border=True):
             _show_best(studio, entry, sewn, f"best.{place}")
@@ -47,7 +47,7 @@ def _show_best(studio: Studio, entry: Entry, sewn: Sewn, key: str) -> None:
     head = f"<div class='lead'><b>{escape(sewn.stitch)}</b> on <b>{escape(sewn.machine)}</b></div>"
     best = sewn.best
     if best is None:
-        st.html(f"{head}<div>Nothing has passed yet.</div>{tally(sewn.trials)}")
+        st.html(f"<div class='entry'><div>{head}<div>Nothing has passed yet.</div>{tally(sewn.trials)}</div></div>")
         return
     of = f"With this setting {best.passes} of {len(best.swatches)} passed; of all swatches here {sewn.passes} of {len(sewn.trials)}."
     alt = f"Photo of {entry.title}, {sewn.stitch} on {sewn.machine}"

@@ -126,11 +126,11 @@ def show_plan(studio: Studio) -> None:
         st.error(plain(trouble))
 
 
-def planned_on(studio: Studio) -> tuple[str, ...]:
-    """The machines on which swatches wait or are planned, each once."""
+def planned(studio: Studio) -> tuple[Planned, ...]:
+    """What waits or is planned, on the machines that there are."""
     plan: Plan | None = st.session_state.get("plan")
     swatches: tuple[Planned, ...] = (*studio.pending(), *(plan.swatches if plan else ()))
-    return tuple(dict.fromkeys(one.machine for one in swatches if one.machine in studio.machines))
+    return tuple(one for one in swatches if one.machine in studio.machines)
 
 
 def _card(place: int, swatch: PlannedSwatch) -> str:

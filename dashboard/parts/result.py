@@ -46,7 +46,7 @@ def show_result(draft: Draft, studio: Studio) -> None:
     st.button("That was a mistake: take it back", on_click=take_back, args=(draft, studio))
     if draft.following is not None:
         with warning:  # at the top, but the numbers do not wait for it
-            warn_of_drift(studio, [draft.following.machine])
+            warn_of_drift(studio, [draft.following])
 
 
 def _go_on(following: Proposal, passed: Trial | None) -> None:

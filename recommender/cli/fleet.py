@@ -1,7 +1,7 @@
 """`drift` and `translate`: machines that change, and other machines."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import partial
 from typing import TYPE_CHECKING, Annotated
@@ -14,6 +14,7 @@ from recommender.errors import InvalidValue
 from recommender.trade.words import chance, percent
 
 if TYPE_CHECKING:
+    from recommender.advice.planning.planned import Planned
     from recommender.advice.translate import Translation
     from recommender.advice.watching.drift import Drift
     from recommender.studio import Studio
@@ -77,7 +78,7 @@ def translate(
 
     with Studio.open(studio) as opened:
         found = _of_trial(opened, options, trial, to, setting) if trial else _of_seam(opened, options, to, setting)
-        warnings = warnings_of([*opened.drift(found.machine), *opened.drift(found.to)])
+        warnings = warnings_of(opened, (replace(found, machine=name) for name in (found.machine, found.to)))
     if as_json:
         print_json({**plain(found), "sentences": found.sentences, "chance_known": found.chance_known})
     else:
@@ -89,9 +90,11 @@ def watched(found: "Drift") -> dict[str, object]:
     return {name: getattr(found, name) for name in _WATCHED}
 
 
-def warnings_of(found: "Iterable[Drift]") -> list[str]:
-    """What to know of machines before their dials are set, a line each."""
-    return [f"{one.warning} More: overedge drift" for one in found if one.warning]
+def warnings_of(studio: "Studio", swatches: "Iterable[Planned]") -> list[str]:
+    """What to know of machines before their dials are set for some swatches, a line each."""
+    asked = list(swatches)
+    watches = (found for name in dict.fromkeys(one.machine for one in asked) for found in studio.drift(name))
+    return [f"{found.warning} More: overedge drift" for found in watches if found.warns(asked)]
 
 
 def _of_trial(studio: "Studio", options: SeamOptions, trial: str, to: str, setting: Sequence[str] | None) -> "Translation":

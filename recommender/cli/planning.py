@@ -68,7 +68,7 @@ def next_(
             at_hand = _at_hand(opened, options, stash or [])
             planned = opened.next(number, machine=options.machine, fabrics=at_hand, learning=learning)
         cautions = _cautions(opened, planned)
-        warnings = warnings_of(watch for machine in dict.fromkeys(swatch.machine for swatch in planned) for watch in opened.drift(machine))
+        warnings = warnings_of(opened, planned)
         waiting = [_put_aside(opened, swatch) if set_aside else None for swatch in planned]
     if as_json:
         told = [{**plain(swatch), "sentence": swatch.sentence} for swatch in planned]

@@ -3,6 +3,7 @@
 import math
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -145,6 +146,18 @@ def test_a_slipped_dial_is_told_with_its_position_direction_time_and_where_to_lo
     assert [word in step.text for word, step in zip(("unplug", "Lint", "Needle", "Thread path"), found.look, strict=False)] == [True] * 4
     assert found.look[-1].text.startswith("Service")
     assert all(step.caution for step in found.look)
+
+
+def test_a_drift_warns_of_a_swatch_that_runs_its_thread_on_its_machine_and_of_no_other(story):
+    shop, machine, (still, calm), (log, model) = story
+    found = drift(model, log, shop.machines, machine)
+    runs = next(trial for trial in log if trial.machine == machine and SLIPPED in trial.settings.controls())
+    without = replace(runs.settings, tension={p: v for p, v in runs.settings.tension.items() if f"tension: {p}" != SLIPPED})
+    elsewhere = replace(runs, machine=next(name for name in shop.machines if name != machine))
+    other_stitch = SimpleNamespace(machine=machine, settings=without)
+    assert found.warns([elsewhere, runs])
+    assert not found.warns([elsewhere, other_stitch])
+    assert not drift(calm, still, shop.machines, machine).warns([runs])
 
 
 def test_chances_of_all_suspects_come_to_one(story):

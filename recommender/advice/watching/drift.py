@@ -1,7 +1,7 @@
 """Whether a machine still behaves as its log says, and if not, which of its controls has drifted and where to look first."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import accumulate
@@ -10,6 +10,7 @@ import numpy as np
 from scipy.special import logsumexp
 
 from recommender.advice.model import Model
+from recommender.advice.planning.planned import Planned
 from recommender.advice.scoring.replay import in_time
 from recommender.advice.watching.running import BACK, SHIFTS, by_cause, signature
 from recommender.advice.words import spoken
@@ -152,6 +153,11 @@ class Drift:
         for one in self.suspects:
             chances[one.control] += one.chance
         return chances
+
+    def warns(self, swatches: Iterable[Planned]) -> bool:
+        """Whether there is a warning, and a control that it is of is set for one of the swatches."""
+        mine = (swatch.settings.controls() for swatch in swatches if swatch.machine == self.machine)
+        return bool(self.warning) and any(control in controls for controls in mine for control in self.doubted)
 
     @property
     def stood_before(self) -> str:
