@@ -27,8 +27,9 @@ def pulls_table(ranked: Iterable[Pull], noun: Reading) -> str:
     """One bar a control, from the middle towards what a step up leads to."""
     rows = list(ranked)
     reach = max(abs(end) for pull in rows for end in (pull.low, pull.high)) or 1.0
-    ends = f"<tr><th></th><th><div class='ends'><span>{escape(noun.minus)}</span><span>{escape(noun.plus)}</span></div></th><th></th></tr>"
-    return f"<table class='bars pulls'>{ends}{''.join(_row(pull, noun, 50 / reach) for pull in rows)}</table>"
+    ends = f"<div class='ends'><span>{escape(noun.minus)}</span><span>{escape(noun.plus)}</span></div>"
+    head = f"<tr><th>one step</th><th>{ends}</th><th>by</th></tr>"
+    return f"<table class='bars pulls'>{head}{''.join(_row(pull, noun, 50 / reach) for pull in rows)}</table>"
 
 
 def _row(pull: Pull, noun: Reading, stretch: float) -> str:

@@ -22,8 +22,8 @@ def broken(tmp_path, where, studio):
         ("parts/drafts.py", "    draft.passed, draft.trouble = passed", "    1 / (not passed)\n    draft.passed, draft.trouble = passed"),
         (
             "parts/reading_cards.py",
-            "    score = draft.readings.get(name)\n    near",
-            "    score = draft.readings.get(name)\n    1 / (score is None)\n    near",
+            "    score, sewn = draft.readings.get(name), draft.proposal.stitch\n    near",
+            "    score, sewn = draft.readings.get(name), draft.proposal.stitch\n    1 / (score is None)\n    near",
         ),
     ):
         text = (dashboard / file).read_text(encoding="utf-8")
