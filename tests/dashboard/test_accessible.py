@@ -60,6 +60,34 @@ def test_no_page_slides_sideways_on_a_tablet_a_phone_or_magnified(walk, walks):
     assert not walks(walk).short["wide"]
 
 
+_PAINTED = """selector => {
+  const probe = document.body.appendChild(document.createElement("i"));
+  const paint = colour => { probe.style.background = colour; return getComputedStyle(probe).backgroundColor; };
+  const [paper, ink] = [paint("Canvas"), paint("CanvasText")];
+  probe.remove();
+  return [...document.querySelectorAll(selector)].map(one => getComputedStyle(one).backgroundColor)
+    .map(colour => colour === ink ? "ink" : colour === paper ? "paper" : colour);
+}"""
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_what_is_drawn_is_seen_where_a_system_forces_its_own_colours(browser, studios, scheme):
+    """It takes backgrounds away, and the drawings are backgrounds."""
+    page = browser.new_page(forced_colors="active", color_scheme=scheme)
+    page.set_default_timeout(20_000)
+    page.goto(studios("demo"))
+    settle(page)
+    page.locator(".scale .proposal").last.wait_for(state="attached")
+    assert set(page.evaluate(_PAINTED, ".scale .proposal, .drawing")) == {"ink"}
+    page.get_by_role("button", name="Sew a swatch, then rate it here").click()
+    page.get_by_role("button", name="It fails", exact=True).click()
+    page.locator(".drawing").nth(25).wait_for(state="attached")
+    drawings = page.evaluate(_PAINTED, ".drawing")
+    assert len(drawings) > 25
+    assert set(drawings) == {"ink"}
+    page.close()
+
+
 def test_every_page_says_its_name_in_the_title(walks):
     assert list(walks("an empty studio").titles.values()) == [f"{title} · Overedge" for title in PAGES]
 
