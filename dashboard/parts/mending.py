@@ -165,7 +165,7 @@ def _correct(studio: Studio, trial: Trial, columns: Sequence[str]) -> None:
             raise InvalidValue("swatch: it was withdrawn meanwhile, on another tablet; let it count again first, then correct it")
         _look_again(trial, columns, CLOTH if whole else (), row_of(last_state(studio.history(trial.id))))
         values = {column: _value(trial, column) for column in columns}
-        studio.correct_columns(trial.id, values, why, by, along=lambda other: whole and same_cloth(other, trial.fabric))
+        studio.correct_columns(trial.id, values, why, by, along=partial(same_cloth, trial.fabric) if whole else None)
 
     whole = bool(st.session_state.get(_whole(trial))) and any(column in CLOTH for column in columns)
     words = "Corrected, on every swatch of this cloth." if whole else "Corrected." if columns else "It counts again."

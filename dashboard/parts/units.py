@@ -72,14 +72,14 @@ def on_dial(control: str, value: float | None = None) -> str:
 
 def with_unit(control: str, value: float) -> str:
     """A setting with what stands beside it, in a sentence."""
-    unit, _, other = beside(control, value).partition("; ")
-    return f"{number(value)} {unit}".rstrip() + (f" ({other})" if other else "")
+    unit, meaning = (" mm" if control in MEASURED else ""), chosen().meaning(control, value)
+    return f"{number(value)}{unit}" + (f" ({meaning})" if meaning else "")
 
 
 def move_words(move: Move) -> str:
     """What to do, as a sentence; who thinks in inches reads what the dial's new mark means."""
-    other = beside(move.control, move.end).partition("; ")[2]
-    return f"{move.sentence[:-1]} mm, which is {other}." if other else move.sentence
+    meaning = chosen().meaning(move.control, move.end)
+    return f"{move.sentence[:-1]} mm, which is {meaning}." if meaning else move.sentence
 
 
 def _thread_units() -> tuple[str, ...]:

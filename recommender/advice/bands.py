@@ -18,6 +18,8 @@ from recommender.trade.settings import Settings
 
 COVERAGE = 0.8
 """Probability with which a band holds the best setting."""
+HALF = float(ndtri((1 + COVERAGE) / 2))
+"""From the middle of a band to its end, in standard deviations, where what it holds is normal."""
 
 DROP = 0.1
 """How much pass chance a pass window gives away."""

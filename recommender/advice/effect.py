@@ -4,11 +4,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import ndtri
 
-from recommender.advice.bands import COVERAGE
+from recommender.advice.bands import HALF
 from recommender.advice.levers import RATIO
-from recommender.advice.model import Model, cloth, opened, seams_of
+from recommender.advice.model import Model, by_seam, cloth, opened, seams_of
 from recommender.learning import Array
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine
@@ -80,7 +79,7 @@ def effect(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine
     reach = max(1.0, float(np.abs(amounts).max(initial=0.0)))
     x = np.linspace(-reach, reach, _GRID)
     slope, spread = float(lever @ model.posterior.mean[k]), float(np.sqrt(lever @ model.posterior.cov[k] @ lever))
-    half = ndtri((1 + COVERAGE) / 2) * spread * np.abs(x)
+    half = HALF * spread * np.abs(x)
     return Effect(
         control,
         reading,
@@ -100,11 +99,11 @@ def _points(
         return np.empty((0, len(model.terms.columns))), ()
     found, seams = model.posterior, seams_of(trials, machines)
     own = found.group_effects()[0][k]
-    frames = {key: model.terms.frame(seam) for key, seam in {id(seam): seam for seam in seams}.items()}
+    frames = by_seam(seams, model.terms.frame)
     places = np.array([seam.controls.index(control) for seam in seams], dtype=int)
-    levers = np.array([frames[id(seam)].lever[place] for seam, place in zip(seams, places, strict=True)])
+    levers = np.array([frame.lever[place] for frame, place in zip(frames, places, strict=True)])
     amounts = [seam.amounts(trial.settings)[place] for trial, seam, place in zip(trials, seams, places, strict=True)]
-    rows = [model.terms.row(seam, frames[id(seam)], trial.settings) for trial, seam in zip(trials, seams, strict=True)]
+    rows = [model.terms.row(seam, frame, trial.settings) for trial, seam, frame in zip(trials, seams, frames, strict=True)]
     expected = np.array(rows) @ found.mean[k] + [own[found.moments.groups[cloth(trial.fabric)]] for trial in trials]
     alone = amounts * (levers @ found.mean[k])
     readings = [opened(trial.readings[tuple(READINGS)[k]]) for trial in trials]

@@ -5,9 +5,10 @@ Adding and removing a swatch changes the sums exactly and leaves the scales as t
 """
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
+from typing import TypeVar
 
 import numpy as np
 
@@ -26,6 +27,8 @@ from recommender.trade.fabric import Fabric
 from recommender.trade.machine import Machine
 from recommender.trade.readings import READINGS
 from recommender.trade.stitch import stitch
+
+T = TypeVar("T")
 
 IMPLIED = 0.4
 """Weight of a reading that a passing swatch implies to be near 0 without anybody having scored it."""
@@ -154,12 +157,18 @@ def seams_of(trials: Sequence[Trial], machines: Mapping[str, Machine]) -> list[S
     return seams
 
 
+def by_seam(seams: Sequence[Seam], make: Callable[[Seam], T]) -> list[T]:
+    """What is made of each seam, made once where seams are one object."""
+    once = {id(seam): seam for seam in seams}
+    made = {place: make(seam) for place, seam in once.items()}
+    return [made[id(seam)] for seam in seams]
+
+
 def swatches(trials: Sequence[Trial], machines: Mapping[str, Machine], terms: Terms) -> Swatches:
     """Trials as rows."""
     seams = seams_of(trials, machines)
-    once = {id(seam): seam for seam in seams}
-    frames = {place: (terms.frame(seam), reach(seam), lever_places(seam)) for place, seam in once.items()}
-    rows = [terms.row(seam, frames[id(seam)][0], trial.settings) for trial, seam in zip(trials, seams, strict=True)]
+    frames = by_seam(seams, lambda seam: (terms.frame(seam), reach(seam), lever_places(seam)))
+    rows = [terms.row(seam, frame, trial.settings) for trial, seam, (frame, _, _) in zip(trials, seams, frames, strict=True)]
     scored = [_scored(trial) for trial in trials]
     n, k = len(trials), len(READINGS)
     return Swatches(
@@ -168,7 +177,7 @@ def swatches(trials: Sequence[Trial], machines: Mapping[str, Machine], terms: Te
         weights=np.array([weights for _, weights in scored]).reshape(n, k),
         passed=np.array([float(trial.passed) for trial in trials]),
         cloths=tuple(cloth(trial.fabric) for trial in trials),
-        frames=tuple(frames[id(seam)] for seam in seams),
+        frames=tuple(frames),
     )
 
 

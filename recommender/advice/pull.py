@@ -1,18 +1,16 @@
 """How strongly each control of a machine pulls at each reading: what one step of its dial does, as the log has it."""
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
 import numpy as np
-from scipy.special import ndtri
 
-from recommender.advice.bands import COVERAGE
+from recommender.advice.bands import HALF
 from recommender.advice.effect import CONTROLS, plain_lever
-from recommender.advice.levers import RATIO
-from recommender.advice.model import Model, seams_of
+from recommender.advice.model import Model, by_seam, seams_of
 from recommender.advice.scoring.replay import in_time
+from recommender.advice.seam import units
 from recommender.learning import Array
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Dial, Machine
@@ -50,23 +48,23 @@ def pulls(model: Model, trials: Sequence[Trial], machine: Machine) -> Mapping[st
     """
     sewn = in_time([trial for trial in trials if trial.machine == machine.name])[-LAST:]
     seams = seams_of(sewn, {machine.name: machine})
-    frames = {id(seam): model.terms.frame(seam) for seam in {id(seam): seam for seam in seams}.values()}
+    frames = by_seam(seams, model.terms.frame)
     controls = [control for control in CONTROLS if control in machine.dials]
     steps = []
     for control in controls:
-        levers = [frames[id(seam)].lever[seam.controls.index(control)] for seam in seams if control in seam.controls]
-        steps.append(_units(control, machine.dial(control)) * (np.mean(levers, axis=0) if levers else plain_lever(model, control)))
+        levers = [frame.lever[seam.controls.index(control)] for seam, frame in zip(seams, frames, strict=True) if control in seam.controls]
+        steps.append(_step(control, machine.dial(control)) * (np.mean(levers, axis=0) if levers else plain_lever(model, control)))
     rows = np.array(steps)
     mean = model.belief.mean @ rows.T
     spread = np.sqrt(np.einsum("jp,kpq,jq->kj", rows, model.belief.cov, rows, optimize=True))
-    half = ndtri((1 + COVERAGE) / 2) * spread
+    half = HALF * spread
     return MappingProxyType({reading: _ranked(machine, controls, mean[k], half[k]) for k, reading in enumerate(READINGS)})
 
 
-def _units(control: str, dial: Dial) -> float:
+def _step(control: str, dial: Dial) -> float:
     """One step up from the home mark, in the model's units; from a mark at the top, the step that leads there."""
     start = min(dial.home, dial.high - dial.step)
-    return math.log((start + dial.step) / start) / math.log(RATIO) if control in ("differential", "length") else dial.step
+    return units(control, start + dial.step) - units(control, start)
 
 
 def _ranked(machine: Machine, controls: Sequence[str], mean: Array, half: Array) -> tuple[Pull, ...]:

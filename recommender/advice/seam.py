@@ -42,7 +42,7 @@ class Seam:
         start = found.settings.controls()
         object.__setattr__(self, "baseline", found)
         object.__setattr__(self, "controls", tuple(start))
-        object.__setattr__(self, "_start", tuple(_units(control, value) for control, value in start.items()))
+        object.__setattr__(self, "_start", tuple(units(control, value) for control, value in start.items()))
 
     @property
     def dials(self) -> tuple[Dial, ...]:
@@ -52,7 +52,7 @@ class Seam:
     def amounts(self, settings: Settings) -> Array:
         """How many units each control lies above the baseline, shape (n_controls,); a control that was not logged lies on it."""
         given = settings.controls()
-        return np.array([_units(c, given[c]) - start if c in given else 0.0 for c, start in zip(self.controls, self._start, strict=True)])
+        return np.array([units(c, given[c]) - start if c in given else 0.0 for c, start in zip(self.controls, self._start, strict=True)])
 
     def amounts_of(self, group: Sequence[Settings]) -> Array:
         """The same of several settings, shape (n_settings, n_controls)."""
@@ -64,7 +64,7 @@ class Seam:
 
         0 for length and width: a millimetre is the same on every machine, and their home marks are but habits.
         """
-        above = np.array(self._start) - [_units(c, dial.home) for c, dial in zip(self.controls, self.dials, strict=True)]
+        above = np.array(self._start) - [units(c, dial.home) for c, dial in zip(self.controls, self.dials, strict=True)]
         return np.where([control in ("length", "width") for control in self.controls], 0.0, above)
 
     def settings(self, values: Mapping[str, float]) -> Settings:
@@ -82,7 +82,7 @@ class Seam:
         """Every setting of a control on this machine and its amount above the baseline, both of shape (n_steps + 1,)."""
         dial = self.machine.dial(control)
         values = np.array([dial.at(step) for step in range(dial.steps + 1)])
-        return values, np.array([_units(control, value) for value in values]) - self._start[self.controls.index(control)]
+        return values, np.array([units(control, value) for value in values]) - self._start[self.controls.index(control)]
 
     def free_value(self, control: str, amount: float) -> float:
         """The value that lies `amount` units above the baseline, whether the machine can be set to it or not."""
@@ -95,5 +95,6 @@ class Seam:
         return min(max(self.free_value(control, amount), dial.low), dial.high)
 
 
-def _units(control: str, value: float) -> float:
+def units(control: str, value: float) -> float:
+    """A setting in the units in which a control acts (data/levers.toml): of feed and stitch length the proportion counts."""
     return math.log(value) / math.log(RATIO) if control in ("differential", "length") else value

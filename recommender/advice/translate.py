@@ -19,9 +19,8 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 import numpy as np
-from scipy.special import ndtri
 
-from recommender.advice.bands import COVERAGE, Band, best_draws
+from recommender.advice.bands import COVERAGE, HALF, Band, best_draws
 from recommender.advice.model import Model
 from recommender.advice.outlook import Outlook
 from recommender.advice.proposal import ENOUGH_RATINGS
@@ -218,6 +217,6 @@ def _carried(stood: Mapping[str, float], plain: Settings, settings: Settings, ba
 
 def _apart(outlook: Outlook, moved: Array) -> Mapping[str, Band]:
     mean, variance = outlook.readings(moved)
-    half = ndtri((1 + COVERAGE) / 2) * np.sqrt(variance)
+    half = HALF * np.sqrt(variance)
     ends = zip(READINGS, (mean - half).tolist(), (mean + half).tolist(), strict=True)
     return MappingProxyType({name: Band(low, high) for name, low, high in ends})

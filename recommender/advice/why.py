@@ -9,9 +9,8 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 import numpy as np
-from scipy.special import ndtri
 
-from recommender.advice.bands import COVERAGE
+from recommender.advice.bands import HALF
 from recommender.advice.causes import CAUTION, OWN_SWATCHES, REST, behind, cause
 from recommender.advice.model import Model, cloth
 from recommender.advice.outlook import Outlook
@@ -77,8 +76,7 @@ def _parts(model: Model, seam: Seam, outlook: Outlook) -> dict[str, tuple[Array,
     """By cause, how far it moves each control and half the width of its band, in units, each of shape (n_controls,)."""
     bend = expected(outlook, reach(seam)).bend
     moves = -np.linalg.solve(bend, outlook.mean[:, 1:].T) / CLOSE**2  # of each control for one of each reading
-    wide = float(ndtri((1 + COVERAGE) / 2))
-    parts = {name: (moves @ mean, wide * np.sqrt(moves**2 @ variance)) for name, (mean, variance) in _causes(model, seam).items()}
+    parts = {name: (moves @ mean, HALF * np.sqrt(moves**2 @ variance)) for name, (mean, variance) in _causes(model, seam).items()}
     caution = np.asarray(-np.linalg.solve(bend, outlook.caution) / CLOSE**2)
     return parts | {CAUTION: (caution, np.zeros_like(caution))}
 

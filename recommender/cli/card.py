@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from recommender.cli.fleet import GivenSeam
-from recommender.cli.options import JsonOption, SeamOptions, StudioOption, describes_seam
+from recommender.cli.options import JsonOption, SeamOptions, StudioOption, check_free, describes_seam
 from recommender.cli.show import print_json
 from recommender.errors import InvalidValue
 from recommender.trade.asked import asking
@@ -39,8 +39,7 @@ def card(
     from recommender.studio import Studio
     from recommender.trade.words import Units
 
-    if file.exists():
-        raise InvalidValue(f"{file}: it exists already, expected a new name; nothing was written")
+    check_free(file)
     with Studio.open(studio) as opened:
         read = Units(units)
         made = _of_trial(opened, options, trial, address, read) if trial else _of_seam(opened, options, address, read)

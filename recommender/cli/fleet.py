@@ -78,7 +78,8 @@ def translate(
 
     with Studio.open(studio) as opened:
         found = _of_trial(opened, options, trial, to, setting) if trial else _of_seam(opened, options, to, setting)
-        warnings = warnings_of(opened, (replace(found, machine=name) for name in (found.machine, found.to)))
+        both = [replace(found, machine=name) for name in (found.machine, found.to)]
+        warnings = warnings_of(watches(opened, (found.machine, found.to)), both)
     if as_json:
         print_json({**plain(found), "sentences": found.sentences, "chance_known": found.chance_known})
     else:
@@ -90,11 +91,14 @@ def watched(found: "Drift") -> dict[str, object]:
     return {name: getattr(found, name) for name in _WATCHED}
 
 
-def warnings_of(studio: "Studio", swatches: "Iterable[Planned]") -> list[str]:
+def watches(studio: "Studio", machines: Iterable[str]) -> "list[Drift]":
+    """What is known of some machines, each once."""
+    return [found for name in dict.fromkeys(machines) for found in studio.drift(name)]
+
+
+def warnings_of(watched: "Iterable[Drift]", swatches: "Sequence[Planned]") -> list[str]:
     """What to know of machines before their dials are set for some swatches, a line each."""
-    asked = list(swatches)
-    watches = (found for name in dict.fromkeys(one.machine for one in asked) for found in studio.drift(name))
-    return [f"{found.warning} More: overedge drift" for found in watches if found.warns(asked)]
+    return [f"{found.warning} More: overedge drift" for found in watched if found.warns(swatches)]
 
 
 def _of_trial(studio: "Studio", options: SeamOptions, trial: str, to: str, setting: Sequence[str] | None) -> "Translation":

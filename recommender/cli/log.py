@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from recommender.advice.words import spoken
-from recommender.cli.options import JsonOption, StudioOption
+from recommender.cli.options import JsonOption, StudioOption, check_free
 from recommender.cli.show import plain, print_json, print_table
 from recommender.errors import InvalidValue
 from recommender.trade.readings import READINGS
@@ -75,8 +75,7 @@ def template(
     """Write an empty CSV file with every column and its help, to fill in with a spreadsheet."""
     from recommender.swatches.exporting import template_rows, write_template
 
-    if file.exists():
-        raise InvalidValue(f"{file}: it exists already, expected a new name; nothing was written")
+    check_free(file)
     write_template(file)
     if as_json:
         print_json({"file": file, "columns": template_rows()[0]})

@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, fields, replace
 from datetime import datetime
 from functools import wraps
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -264,3 +265,16 @@ def moment(given: datetime | None) -> datetime | None:
         return None if given is None else given.astimezone()
     except (OverflowError, ValueError) as error:
         raise InvalidValue(f"date: got {given}, expected one of this age, such as 2025-03-14 16:30") from error
+
+
+def check_free(file: Path, *, replace: bool | None = None) -> None:
+    """See that a file is there to be made, or may be written over; `replace` is None where a command does not offer that.
+
+    Raises
+    ------
+    InvalidValue
+        If there is one already.
+    """
+    if file.exists() and not replace:
+        way = "a new name" if replace is None else "a new name, or --replace"
+        raise InvalidValue(f"{file}: it exists already, expected {way}; nothing was written")

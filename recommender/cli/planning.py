@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from recommender.cli.fleet import warnings_of
+from recommender.cli.fleet import warnings_of, watches
 from recommender.cli.options import JsonOption, SeamOptions, StudioOption, describes_seam
 from recommender.cli.show import plain, print_json, print_table
 from recommender.errors import InvalidValue
@@ -68,7 +68,7 @@ def next_(
             at_hand = _at_hand(opened, options, stash or [])
             planned = opened.next(number, machine=options.machine, fabrics=at_hand, learning=learning)
         cautions = _cautions(opened, planned)
-        warnings = warnings_of(opened, planned)
+        warnings = warnings_of(watches(opened, (swatch.machine for swatch in planned)), planned)
         waiting = [_put_aside(opened, swatch) if set_aside else None for swatch in planned]
     if as_json:
         told = [{**plain(swatch), "sentence": swatch.sentence} for swatch in planned]

@@ -55,12 +55,11 @@ def propose(options: SeamOptions, *, studio: StudioOption = None, as_json: JsonO
         proposal = opened.propose(**options.seam(opened))
         steps = preparation(stitch(proposal.stitch), opened.machines[proposal.machine], proposal.fabric)
         (watch,) = opened.drift(proposal.machine)
-        warnings = warnings_of(opened, [proposal])
     if as_json:
         more = {"chance_known": proposal.chance_known, "moves": _moves(proposal), "preparation": steps, "drift": watched(watch)}
         print_json({**plain(proposal), **more})
     else:
-        _print_proposal(proposal, steps, warnings)
+        _print_proposal(proposal, steps, warnings_of([watch], [proposal]))
 
 
 @partial(describes_seam, of=SewnSeam)
@@ -106,7 +105,7 @@ def record(
             pending=pending,
         )
         following = None if passed else opened.propose(**seam)
-        warnings = [] if following is None else warnings_of(opened, [following])
+        warnings = [] if following is None else warnings_of(opened.drift(trial.machine), [following])
     moves = [] if following is None else _moves(following)
     if as_json:
         print_json({"trial": trial, "moves": moves})

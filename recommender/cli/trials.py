@@ -1,13 +1,14 @@
 """`trials`, `history`, `correct`, `withdraw`, `export` and `copy`: the swatches that are in the log."""
 
 from collections.abc import Iterable, Sequence
+from functools import partial
 from pathlib import Path
 from shlex import quote
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from recommender.cli.options import JsonOption, StudioOption
+from recommender.cli.options import JsonOption, StudioOption, check_free
 from recommender.cli.show import plain, print_json, print_table
 from recommender.errors import InvalidValue
 from recommender.trade.names import unknown
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from recommender.swatches.trial import Trial
 
 TrialArgument = Annotated[str, typer.Argument(metavar="ID", help="The swatch's id, as `overedge trials` lists it.")]
+ReplaceOption = Annotated[bool, typer.Option("--replace", help="Write over a file that is there.")]
 ByOption = Annotated[str, typer.Option(help="Who says so.")]
 
 
@@ -101,7 +103,7 @@ def correct(
             raise InvalidValue(f"swatch {trial!r}: nothing to correct, expected --set COLUMN=VALUE such as --set edge_lie=-1")
         was = {one.id: one for one in (*opened.trials(), last_state(before))}
         cloth = was[trial].fabric
-        after = opened.correct_columns(trial, values, why, by, along=lambda other: whole_cloth and same_cloth(other, cloth))
+        after = opened.correct_columns(trial, values, why, by, along=partial(same_cloth, cloth) if whole_cloth else None)
         changed = {one.id: changes_between(was[one.id], one) for one in opened.trials() if one != was.get(one.id, one)}
         waiting = [one.id for one in opened.pending() if whole_cloth and same_cloth(one.fabric, cloth)] if changed else []
     own = changed.pop(trial, ())
@@ -141,14 +143,14 @@ def withdraw(
 
 def export(
     file: Annotated[Path, typer.Argument(dir_okay=False, help="The CSV file to write.")],
-    replace: Annotated[bool, typer.Option("--replace", help="Write over a file that is there.")] = False,
+    replace: ReplaceOption = False,
     studio: StudioOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Write the trials that count to a CSV file that a spreadsheet reads and `import` takes back."""
     from recommender.studio import Studio
 
-    _check_free(file, replace=replace)
+    check_free(file, replace=replace)
     with Studio.open(studio) as opened:
         written = opened.export_csv(file)
     if as_json:
@@ -159,25 +161,20 @@ def export(
 
 def copy(
     file: Annotated[Path, typer.Argument(dir_okay=False, help="The file to write.")],
-    replace: Annotated[bool, typer.Option("--replace", help="Write over a file that is there.")] = False,
+    replace: ReplaceOption = False,
     studio: StudioOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Copy the whole studio to one file, photos and care and histories too; opened with --studio, it is the same studio."""
     from recommender.studio import Studio
 
-    _check_free(file, replace=replace)
+    check_free(file, replace=replace)
     with Studio.open(studio) as opened:
         opened.copy(file)
     if as_json:
         print_json({"file": file, "bytes": file.stat().st_size})
     else:
         typer.echo(f"Copied to {file}. It opens with: overedge serve --studio {quote(str(file))}")
-
-
-def _check_free(file: Path, *, replace: bool) -> None:
-    if file.exists() and not replace:
-        raise InvalidValue(f"{file}: it exists already, expected a new name, or --replace; nothing was written")
 
 
 def read_changes(pairs: Iterable[str]) -> dict[str, Any]:

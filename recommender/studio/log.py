@@ -192,14 +192,14 @@ class Log:
         return self._store.correct(trial_id, lambda before: self._sewable(before, replace(before, **changes)), why, by)
 
     def correct_columns(
-        self, trial_id: str, values: Mapping[str, Any], why: str = "", by: str = "", *, along: Callable[[Fabric], bool] = lambda _: False
+        self, trial_id: str, values: Mapping[str, Any], why: str = "", by: str = "", *, along: Callable[[Fabric], bool] | None = None
     ) -> Trial:
         """The same for columns of the log's table by name, such as `gsm` or `edge_lie`; None takes a value out.
 
         Parameters
         ----------
         along
-            Whether what describes the cloth is corrected too on the other trials that count of a cloth; all at once or none.
+            Whether what describes the cloth is corrected too on the other trials that count of a cloth; all at once or none. None: no.
 
         Raises
         ------
@@ -212,7 +212,7 @@ class Log:
             lambda before: self._sewable(before, corrected(before, values)),
             why,
             by,
-            lambda other: corrected(other, cloth) if along(other.fabric) else other,
+            None if along is None else lambda other: corrected(other, cloth) if along(other.fabric) else other,
         )
 
     def withdraw(self, trial_id: str, why: str, by: str = "") -> None:

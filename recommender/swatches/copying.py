@@ -1,12 +1,12 @@
 """A copy of a whole log as one file: what a spreadsheet does not hold, photos and care, histories and plans, is in it too."""
 
-import secrets
 import sqlite3
 from contextlib import closing
 from pathlib import Path
 
 from recommender.errors import FileFault, StudioError
 from recommender.swatches.store import Store
+from recommender.swatches.whole import whole
 
 
 def copy_log(store: Store, path: Path | str) -> None:
@@ -28,17 +28,12 @@ def copy_log(store: Store, path: Path | str) -> None:
         raise FileFault(f"file {path}: it is the log itself, expected another name for the copy; nothing was written")
     if path.with_name(f"{path.name}-wal").exists():  # SQLite would play what was not put away into the new file
         raise FileFault(f"file {path}: it is a log that is open, or was not closed, expected another name; nothing was written")
-    beside = path.with_name(f".{path.name[:100]}.{secrets.token_hex(4)}")
     try:
-        beside.touch(exist_ok=False)
-        with closing(sqlite3.connect(f"{source.absolute().as_uri()}?mode=ro", uri=True, isolation_level=None)) as log:
-            log.execute("VACUUM INTO ?", (str(beside),))
-        beside.replace(path)
-    except OSError as error:
-        raise FileFault(f"file {str(path)[:200]}: the copy cannot be written ({error.strerror or error}); give another path") from error
+        with whole(path, "the copy") as beside:
+            beside.touch(exist_ok=False)  # what is wrong with the place is told before SQLite reads the log
+            with closing(sqlite3.connect(f"{source.absolute().as_uri()}?mode=ro", uri=True, isolation_level=None)) as log:
+                log.execute("VACUUM INTO ?", (str(beside),))
     except sqlite3.Error as error:
         if "full" in str(error):
             raise FileFault(f"file {str(path)[:200]}: the disk is full, expected room for the whole log; make room") from error
         raise StudioError(f"studio {source}: it cannot be read ({error}); see that it is there, or take a good copy") from error
-    finally:
-        beside.unlink(missing_ok=True)

@@ -4,12 +4,12 @@ import codecs
 import csv
 import io
 import re
-import secrets
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from recommender.errors import FileFault
+from recommender.swatches.whole import whole
 
 DELIMITERS = (",", ";", "\t")
 HELP_MARK = "(help)"
@@ -120,15 +120,8 @@ def write(path: Path, rows: Iterable[Sequence[str]], delimiter: str = ",") -> No
     FileFault
         If it cannot be written.
     """
-    beside = path.with_name(f".{path.name[:100]}.{secrets.token_hex(4)}")
-    try:
+    with whole(path) as beside:
         beside.write_bytes(written(rows, delimiter))
-        beside.replace(path)
-    except (OSError, ValueError) as error:
-        beside.unlink(missing_ok=True)
-        raise FileFault(
-            f"file {str(path)[:200]}: it cannot be written ({getattr(error, 'strerror', None) or error}); give another path"
-        ) from error
 
 
 def is_help(cell: str) -> bool:

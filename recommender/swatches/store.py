@@ -206,7 +206,7 @@ class Store:
         change: Callable[[Trial], Trial],
         why: str = "",
         by: str = "",
-        along: Callable[[Trial], Trial] = lambda other: other,
+        along: Callable[[Trial], Trial] | None = None,
     ) -> Trial:
         """Supersede a trial by what `change` makes of it, and the others that count by what `along` makes of them, all or none.
 
@@ -223,13 +223,15 @@ class Store:
 
         def write(connection: Connection) -> Trial:
             before, gone = last_standing(connection, trial_id)
-            states = [(before, change(before)), *((other, along(other)) for other in self.trials() if other.id != trial_id)]
-            for old, new in states:
+            others = [other for other in self.trials() if other.id != trial_id] if along else []
+            states = [(before, change(before)), *((other, along(other)) for other in others if along)]
+            changed = [(old, new) for old, new in states if new != old or (gone and old is before)]
+            for old, new in changed:
                 if new.id != old.id:
                     raise InvalidValue(f"swatch id: got {new.id!r}, expected {old.id!r}; a swatch keeps its id for good")
-            check_machines(connection, [new.machine for _, new in states])
-            if changed := [new for old, new in states if new != old or (gone and old is before)]:
-                connection.execute(insert(events), [trial_values("corrected", new, reason, hand) for new in changed])
+            check_machines(connection, [new.machine for _, new in changed])
+            if changed:
+                connection.execute(insert(events), [trial_values("corrected", new, reason, hand) for _, new in changed])
             return states[0][1]
 
         return self._write(write)

@@ -113,8 +113,17 @@ class Units:
         """
         if control not in MEASURED:
             return ""
-        own = quantity(control).base
-        return own if self.unit(control) == own else f"{own}; {self.said(control, max(value, _LEAST))}"
+        return "; ".join(filter(None, (quantity(control).base, self.meaning(control, value))))
+
+    def meaning(self, control: str, value: float) -> str:
+        """What a number on a dial is in these units; empty where that is what the dial counts.
+
+        >>> Units("imperial").meaning("length", 2.5), Units().meaning("length", 2.5)
+        ('10.2 per inch', '')
+        """
+        if control not in MEASURED or self.unit(control) == quantity(control).base:
+            return ""
+        return self.said(control, max(value, _LEAST))
 
 
 METRIC = Units()

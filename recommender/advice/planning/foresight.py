@@ -21,9 +21,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import ndtri
 
-from recommender.advice.bands import COVERAGE, draws
+from recommender.advice.bands import HALF, draws
 from recommender.advice.outlook import Outlook
 from recommender.advice.planning.joint import Joint
 from recommender.advice.seam import Seam
@@ -31,7 +30,7 @@ from recommender.advice.search import SLACK, drawn, ends, lowest, reach, scales
 from recommender.learning import Array
 
 _DRAWS = 128
-_WIDE = float(2 * ndtri((1 + COVERAGE) / 2))
+_WIDE = 2 * HALF
 """Width of a band of a normal variable, in standard deviations."""
 
 

@@ -124,12 +124,12 @@ class Drift:
         """What to know of the machine before its dials are set: a drift, or what stood before care; empty where there is neither."""
         if not self.told:
             return f"{self.machine}: {self.stood_before}" if self.stood_before else ""
-        likely = self.suspects[0]
-        it = f"the {spoken(likely.control)} most likely {likely.way} than its number says"
+        likely, chances = self.suspects[0], self._chances
         if len(self.doubted) > 1:
-            chances = self._chances
-            it = " or ".join(f"the {spoken(control)} ({percent(chances[control])})" for control in self.doubted)
-            it += " most likely no longer does what its number says"
+            they = " or ".join(f"the {spoken(control)} ({percent(chances[control])})" for control in self.doubted)
+            it = f"{they} most likely no longer does what its number says"
+        else:
+            it = f"the {spoken(likely.control)} most likely {likely.way} than its number says"
         return f"{self.machine}: {it}; unplug it, and look at lint first, then at needle and thread path."
 
     @property
