@@ -1,9 +1,9 @@
 """Seconds that a sewer waits for the dashboard with 5000 trials logged, measured in the browser: `make bench`.
 
 Each round starts a server of its own on a copy of one studio, made once and kept in `.make/bench`: its cloths, machines and swatches are
-invented. A page counts as usable when its own part is there and no run of it is under way. Nothing is asserted: wall times are the
-machine's, and whoever reads them knows what else it did. On a busy one the CPU seconds of the server say more: they hardly depend on
-what else runs.
+invented. A page counts as usable when its own part is there, no run of it is under way, and no field is still a grey bar. Nothing is
+asserted: wall times are the machine's, and whoever reads them knows what else it did. On a busy one the CPU seconds of the server say
+more: they hardly depend on what else runs.
 """
 
 import os
@@ -58,7 +58,8 @@ PAGES = {
 # Asked with every frame that the browser draws: a locator's own waiting looks again after half a second.
 _USABLE = """([title, text]) => [...document.querySelectorAll("h1")].some((heading) => heading.textContent.trim() === title)
   && document.body.textContent.includes(text)
-  && document.querySelector("[data-testid=stApp]").dataset.testScriptState === "notRunning\""""
+  && document.querySelector("[data-testid=stApp]").dataset.testScriptState === "notRunning"
+  && !document.querySelector("[data-testid=stSkeleton]")"""
 _SAVED = """() => document.body.textContent.includes("Saved: it passes.")
   && [...document.querySelectorAll(".lead")].some((lead) => lead.textContent.includes("Sewn so,"))"""
 

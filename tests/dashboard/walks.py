@@ -140,6 +140,7 @@ def settle(page: Page) -> None:
     page.get_by_role("heading", level=1).wait_for()
     page.wait_for_timeout(150)  # a touch reaches the server and comes back as running
     page.locator("[data-testid=stApp][data-test-script-state=notRunning]").wait_for()
+    page.wait_for_function("!document.querySelector('[data-testid=stSkeleton]')")  # the browser has what it draws the fields with
     page.wait_for_timeout(150)
 
 
