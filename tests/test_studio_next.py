@@ -26,6 +26,20 @@ def test_a_planned_swatch_can_be_recorded_as_it_is(studio):
     assert second.proposal != first.proposal
 
 
+def test_what_failed_counts_in_a_plan_as_it_does_in_a_proposal(studio):
+    """It starts from the same settings, is no surer of a pass, and sends nobody back to what failed."""
+    failed, hoped = [], studio.propose(fabric=JERSEY, **SEAM).pass_chance
+    for _ in range(3):
+        failed.append(studio.propose(fabric=JERSEY, **SEAM).settings)
+        studio.record(fabric=JERSEY, **SEAM, settings=failed[-1], passed=False)
+    proposal = studio.propose(fabric=JERSEY, **SEAM)
+    planned = studio.next(8, fabric=JERSEY, **SEAM, learning=0)
+    assert all(swatch.proposal == proposal.settings for swatch in planned)
+    assert max(swatch.pass_chance for swatch in planned) < hoped / 2
+    assert planned[0].pass_chance >= 0.95 * proposal.pass_chance
+    assert not [swatch for swatch in planned if swatch.settings in failed]
+
+
 def set_aside(studio, swatch, **changes):
     names = ("fabric", "stitch", "machine", "needle_thread", "looper_thread", "settings")
     return studio.set_aside(**{name: getattr(swatch, name) for name in names} | changes)

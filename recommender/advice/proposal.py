@@ -76,15 +76,12 @@ class Proposal:
         return self.ratings >= ENOUGH_RATINGS
 
 
-def propose(
-    model: Model, seam: Seam, last: Trial | None = None, trials: Sequence[Trial] | None = None, failed: Sequence[Trial] = ()
-) -> Proposal:
-    """The proposal for a seam, from its last swatch where there is one; with the log at hand, `why` counts the swatches of its terms."""
-    outlook = model.outlook(seam)
-    fails = failed if last is None or last.passed or last in failed else [*failed, last]
-    settings = best_settings(outlook, seam, last.settings if last else None, [trial.settings for trial in fails])
-    baseline = seam.baseline.settings
-    chances = chance_after_fails(outlook, seam.amounts_of([settings, baseline]), seam.amounts_of([trial.settings for trial in fails]))
+def propose(model: Model, seam: Seam, earlier: Sequence[Trial] = (), trials: Sequence[Trial] | None = None) -> Proposal:
+    """The proposal for a seam, from its earlier swatches, if any; with the log at hand, `why` counts the swatches of its terms."""
+    outlook, baseline = model.outlook(seam), seam.baseline.settings
+    last, failed = earlier[-1] if earlier else None, [trial.settings for trial in earlier if not trial.passed]
+    settings = best_settings(outlook, seam, last.settings if last else None, failed)
+    chances = chance_after_fails(outlook, seam.amounts_of([settings, baseline]), seam.amounts_of(failed))
     return Proposal(
         fabric=seam.fabric,
         stitch=seam.stitch.name,

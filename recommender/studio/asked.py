@@ -49,12 +49,6 @@ def _alike(trial: Trial, seam: Seam) -> bool:
     )
 
 
-def last_settings(known: Knowledge, seam: Seam) -> Settings | None:
-    """How the machine stood for the last swatch of a seam."""
-    here = sewn_here(known, seam)
-    return here[-1].settings if here else None
-
-
 def passed_settings(known: Knowledge, seam: Seam) -> Settings:
     """How the machine stood for the last swatch of a seam that passed.
 

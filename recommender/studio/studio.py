@@ -24,7 +24,7 @@ from recommender.advice.translate import Translation, translate
 from recommender.advice.watching.answered import drift_after_care
 from recommender.advice.watching.drift import Drift, drift
 from recommender.errors import InvalidValue
-from recommender.studio.asked import last_settings, seam_to_sew, sewn_here, to_learn_from, to_sew, to_translate, waiting
+from recommender.studio.asked import seam_to_sew, sewn_here, to_learn_from, to_sew, to_translate, waiting
 from recommender.studio.entered import machine_of
 from recommender.studio.facts import Facts, facts_of
 from recommender.studio.follower import Follower
@@ -116,8 +116,7 @@ class Studio(Log):
         seam = self._seam(fabric, stitch, machine, needle_thread, looper_thread)
         with self._follower.now() as known:
             here = sewn_here(known, seam)
-            failed = [trial for trial in here if not trial.passed]
-            found = propose(known.model, seam, here[-1] if here else None, known.trials, failed)
+            found = propose(known.model, seam, here, known.trials)
             said = known.ledger.verdict(stitch)
             said = after(said) if here else said
             return replace(found, lead=said.lead, lead_why=said.why)
@@ -233,7 +232,7 @@ class Studio(Log):
                 seams, usual = (to_sew(known, fabric, stitch, machine, (needle_thread, looper_thread)),), LEARNING
             weight = usual if learning is None else learning
             pending = waiting(known, self._store.pending())
-            return plan(known.model, seams, n, learning=weight, pending=pending, last=partial(last_settings, known))
+            return plan(known.model, seams, n, learning=weight, pending=pending, earlier=partial(sewn_here, known))
 
     def day(self, seams: Iterable[Planned]) -> tuple[Stop, ...]:
         """The order in which to sew planned swatches so that the least is changed over; each machine begins as its last swatch left it.

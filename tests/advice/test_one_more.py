@@ -15,7 +15,7 @@ def cases(taught, log, shop):
     found = []
     for trial in [trial for trial in log if not trial.passed][:12]:
         seam = seam_of(trial, shop.machines)
-        outlook, proposal = taught.outlook(seam), propose(taught, seam, trial)
+        outlook, proposal = taught.outlook(seam), propose(taught, seam, [trial])
         found.append((seam, outlook, trial, proposal, one_more(outlook, seam, trial.settings, proposal.settings)))
     assert sum(more is not None for *_, more in found) >= 6
     return [case for case in found if case[-1] is not None]

@@ -105,9 +105,11 @@ def test_for_passing_alone_the_first_swatch_is_as_likely_to_pass_as_the_proposal
         assert first.pass_chance >= 0.95 * propose(taught, seam).pass_chance
 
 
-def test_several_swatches_of_one_seam_are_not_the_same_again(taught, seams):
-    planned = plan(taught, seams[:1], 4, learning=0)
-    assert len({tuple(swatch.settings.controls().values()) for swatch in planned}) > 1
+@pytest.mark.parametrize("learning", [0, 1, LEARN])
+def test_no_settings_of_a_seam_are_planned_twice(taught, seams, learning):
+    waiting = plan(taught, seams[:1], 1, learning=learning)[0].settings
+    planned = plan(taught, seams[:1], 6, learning=learning, pending=[(seams[0], waiting)])
+    assert len({tuple(settings.controls().values()) for settings in (waiting, *(swatch.settings for swatch in planned))}) == 7
 
 
 ROLLING = replace(BENCH, name="rolling", rolled_position=True)

@@ -38,7 +38,7 @@ def after(seam: Seam, **readings: float):
     """The proposal after one failed swatch on the baseline, and the settings of that swatch."""
     start = seam.baseline.settings
     trial = sewn(seam, start, **readings)
-    return propose(fitted([trial], {"bench": BENCH}), seam, trial), start
+    return propose(fitted([trial], {"bench": BENCH}), seam, [trial]), start
 
 
 @settings(max_examples=60, deadline=None)
@@ -108,7 +108,7 @@ def test_a_passed_swatch_is_repeated(seam):
     here = seam()
     liked = here.baseline.settings.having({"differential": 1.7, "length": 2.5})
     trial = sewn(here, liked, passed=True, **dict.fromkeys(READINGS, 0.0))
-    found = propose(fitted([trial], {"bench": BENCH}), here, trial)
+    found = propose(fitted([trial], {"bench": BENCH}), here, [trial])
     assert found.settings == liked
     assert found.moves == ()
 
@@ -126,7 +126,7 @@ PRESSED = replace(BENCH, foot_pressure=Dial(1, 6, 0.5, 3))
 def test_a_foot_pressure_is_left_as_it_was_set_where_the_machine_still_has_it(set_to, then):
     seam = Seam(JERSEY, stitch("rolled hem"), PRESSED, ORDINARY, ORDINARY)
     last = sewn(seam, replace(seam.baseline.settings, foot_pressure=set_to), edge_lie=2.0)
-    found = propose(fitted([last], {"bench": PRESSED}), seam, last)
+    found = propose(fitted([last], {"bench": PRESSED}), seam, [last])
     assert found.moves
     assert found.settings.foot_pressure == then
 
@@ -135,7 +135,7 @@ def test_a_length_between_two_marks_is_not_moved_to_one_of_them(seam):
     """10 stitches per inch on a dial in quarters of a millimetre."""
     here = seam()
     last = sewn(here, replace(here.baseline.settings, length=2.54), looper_balance=2.0)
-    found = propose(fitted([last], {"bench": BENCH}), here, last)
+    found = propose(fitted([last], {"bench": BENCH}), here, [last])
     assert found.moves
     assert "length" not in {move.control for move in found.moves}
     assert found.settings.length == 2.54

@@ -12,10 +12,11 @@ from sklearn.metrics import brier_score_loss, log_loss
 from data.demo.workshop import Workshop
 from recommender.advice.bands import bands
 from recommender.advice.model import cloth, fitted, seam_of
-from recommender.advice.moves import best_settings
+from recommender.advice.moves import best_settings, chance_after_fails
+from recommender.advice.proposal import propose
 from recommender.advice.scoring.figures import average, share
 from recommender.advice.scoring.lines import lines
-from recommender.advice.scoring.replay import Foretold, in_time, nearly, replay
+from recommender.advice.scoring.replay import Foretold, foretold, in_time, nearly, replay
 from recommender.advice.scoring.score import score
 from recommender.advice.scoring.verdict import ENOUGH_FIRST, ENOUGH_TRIALS, after, verdict
 from tests.advice.conftest import logged
@@ -75,14 +76,28 @@ def test_the_replay_is_the_same_by_hand(room, sewn, told):
         seam = seam_of(trial, room.machines)
         outlook = model.outlook(seam)
         here = [t for t in sewn[:n] if (t.stitch, t.machine) == (trial.stitch, trial.machine) and cloth(t.fabric) == cloth(trial.fabric)]
-        proposed = best_settings(outlook, seam, here[-1].settings if here else None, [t.settings for t in here if not t.passed])
-        assert told[n].chance == pytest.approx(float(outlook.pass_chance(seam.amounts(trial.settings))), rel=1e-9)
+        failed = [t.settings for t in here if not t.passed]
+        proposed = best_settings(outlook, seam, here[-1].settings if here else None, failed)
+        chance = chance_after_fails(outlook, seam.amounts_of([trial.settings]), seam.amounts_of(failed))
+        assert told[n].chance == pytest.approx(float(chance[0]), rel=1e-9)
         assert told[n].at_model == nearly(seam, trial.settings, proposed)
         assert told[n].at_baseline == nearly(seam, trial.settings, room.baseline(_piece(seam)))
         stated = {} if here else bands(outlook, seam, proposed)
         assert {c: (b.low, b.high) for c, b in told[n].bands.items()} == {
             c: pytest.approx((b.low, b.high), abs=1e-6) for c, b in stated.items()
         }
+
+
+def test_what_is_scored_is_what_a_proposal_says(room, sewn):
+    """Also after fails, which count in both."""
+    failed = [place for place in range(12, len(sewn)) if not sewn[place].passed][:8]
+    for place in failed:
+        model, last = fitted(sewn[: place + 1], room.machines), sewn[place]
+        seam = seam_of(last, room.machines)
+        here = [t for t in sewn[: place + 1] if (t.stitch, t.machine, t.fabric) == (last.stitch, last.machine, last.fabric)]
+        proposal = propose(model, seam, here)
+        assert foretold(model, seam, proposal.settings, here).chance == pytest.approx(proposal.pass_chance, rel=1e-9)
+        assert foretold(model, seam, proposal.baseline, here).chance == pytest.approx(proposal.baseline_chance, rel=1e-9)
 
 
 def _piece(seam):

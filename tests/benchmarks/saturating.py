@@ -78,9 +78,9 @@ class Saturating(Simulated):
         wanted["width"] = 6.0 + needs["width"] + lag
         return wanted
 
-    def truth(self, piece: Piece, settings: Settings) -> dict[str, float]:
+    def truth(self, piece: Piece, settings: Settings, own: Own | None = None) -> dict[str, float]:
         """Curved in everything: what is far too much shows little more than what is too much."""
-        needs, given = self._needs(piece, self.own(piece)), settings.controls()
+        needs, given = self._needs(piece, self.own(piece) if own is None else own), settings.controls()
         over = {p: self._pull(piece, p, given[f"tension: {p}"]) - needs[p] for p in piece.stitch.positions}
         gain, lag = self._feed[piece.machine.name]
         feed = gain * FEED * tanh((log(given["differential"]) - lag) / FEED) - needs["feed"]

@@ -74,8 +74,8 @@ class Simulated(ABC):
         """The value of every control at which every reading is nought."""
 
     @abstractmethod
-    def truth(self, piece: Piece, settings: Settings) -> dict[str, float]:
-        """The true readings, neither rounded nor clipped."""
+    def truth(self, piece: Piece, settings: Settings, own: Own | None = None) -> dict[str, float]:
+        """The true readings, neither rounded nor clipped; with `own` as if that were peculiar to the cloth."""
 
 
 def on_steps(piece: Piece, values: Mapping[str, float]) -> Settings:

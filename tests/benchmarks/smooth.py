@@ -102,9 +102,9 @@ class Smooth(Simulated):
         scale = 0.6 if control in ("length", "width") else 1.0
         return of_cloth + scale * of_stitch + _OWN[control] * own[control]
 
-    def truth(self, piece: Piece, settings: Settings) -> dict[str, float]:
+    def truth(self, piece: Piece, settings: Settings, own: Own | None = None) -> dict[str, float]:
         """Straight in how far every pull, the feed and the cut are from what the seam needs."""
-        wanted, given = self._wanted(piece, self.own(piece)), settings.controls()
+        wanted, given = self._wanted(piece, self.own(piece) if own is None else own), settings.controls()
         over = {p: self._pull(piece, p, given) - self._pull(piece, p, wanted) for p in piece.stitch.positions}
         feed = PROPORTION * log(given["differential"] / wanted["differential"])
         length = PROPORTION * log(given["length"] / wanted["length"])

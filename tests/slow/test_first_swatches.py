@@ -28,13 +28,12 @@ class Tally:
 
 def keep_sewing(shop: Workshop, model: Model, piece: Piece, rng: np.random.Generator, log: list[Trial]) -> Model:
     """Sew what is proposed until it passes, and log it."""
-    last = None
+    begun = len(log)
     for _ in range(PATIENCE):
-        settings = propose(model, Seam(*piece), last).settings
+        settings = propose(model, Seam(*piece), log[begun:]).settings
         came_out = shop.sew(*piece, settings, rng)
-        last = trial_of(piece, settings, came_out.passed, dict(came_out.readings), len(log))
-        log.append(last)
-        model = model.adding(swatches([last], shop.machines, model.terms))
+        log.append(trial_of(piece, settings, came_out.passed, dict(came_out.readings), len(log)))
+        model = model.adding(swatches(log[-1:], shop.machines, model.terms))
         if came_out.passed:
             break
     return model

@@ -7,7 +7,7 @@ pending, will have been read. What they will say is not known, so the chances to
 from collections.abc import Callable, Sequence
 
 from recommender.advice.model import Model
-from recommender.advice.moves import best_settings
+from recommender.advice.moves import best_settings, chance_after_fails
 from recommender.advice.outlook import Outlook
 from recommender.advice.planning.exchange import Bench, Design, Find
 from recommender.advice.planning.foresight import target
@@ -16,6 +16,7 @@ from recommender.advice.planning.options import options
 from recommender.advice.planning.planned import PlannedSwatch
 from recommender.advice.seam import Seam
 from recommender.errors import InvalidValue
+from recommender.swatches.trial import Trial
 from recommender.trade.settings import Settings
 
 LEARNING = 1.0
@@ -31,7 +32,7 @@ def plan(
     *,
     learning: float = LEARNING,
     pending: Sequence[tuple[Seam, Settings]] = (),
-    last: Callable[[Seam], Settings | None] = lambda _: None,
+    earlier: Callable[[Seam], Sequence[Trial]] = lambda _: (),
 ) -> tuple[PlannedSwatch, ...]:
     """The next n swatches, in the order in which they are worth sewing.
 
@@ -40,7 +41,7 @@ def plan(
     stash : seams that swatches can be sewn of, and whose bands are to shrink
     learning : points of pass chance that one percent of band width is worth; 0 for passing alone, infinite for learning alone
     pending : swatches that are planned or sewn and not yet rated
-    last : how the machine stood for the last swatch of a seam, where there is one; the proposal starts from there
+    earlier : the swatches that were sewn of a seam: the proposal starts from the last one, and what failed is not planned again
 
     Raises
     ------
@@ -49,10 +50,10 @@ def plan(
     """
     _check(stash, n, learning)
     seams = {_key(seam): seam for seam in (*stash, *(seam for seam, _ in pending))}
-    benches = {key: _bench(place, seam, model.outlook(seam), last(seam)) for place, (key, seam) in enumerate(seams.items())}
+    benches = {key: _bench(place, seam, model.outlook(seam), earlier(seam)) for place, (key, seam) in enumerate(seams.items())}
     at_hand = [benches[key] for key in dict.fromkeys(map(_key, stash))]
     aims = tuple(target(bench.place, bench.seam, bench.outlook) for bench in at_hand)
-    design = Design(joint(model, tuple(seams.values())), aims, learning, {})
+    design = Design.of(joint(model, tuple(seams.values())), aims, learning, tuple(benches.values()))
     for seam, settings in pending:
         design = design.after(benches[_key(seam)], seam.amounts(settings))
     planned = []
@@ -78,9 +79,10 @@ def _check(stash: Sequence[Seam], n: object, learning: object) -> None:
         raise InvalidValue(f"learning: got {learning!r}, expected a number from 0, for passing alone, upwards")
 
 
-def _bench(place: int, seam: Seam, outlook: Outlook, last: Settings | None) -> Bench:
-    proposal = best_settings(outlook, seam, last)
-    return Bench(place, seam, outlook, proposal, options(seam, proposal))
+def _bench(place: int, seam: Seam, outlook: Outlook, earlier: Sequence[Trial]) -> Bench:
+    failed = [trial.settings for trial in earlier if not trial.passed]
+    proposal = best_settings(outlook, seam, earlier[-1].settings if earlier else None, failed)
+    return Bench(place, seam, outlook, proposal, options(seam, proposal), seam.amounts_of(failed))
 
 
 def _tells(before: Design, after: Design) -> str:
@@ -105,7 +107,7 @@ def _told(found: Find, tells: str) -> PlannedSwatch:
         looper_thread=seam.looper_thread,
         settings=found.bench.proposal.having(on_steps),
         proposal=found.bench.proposal,
-        pass_chance=float(found.bench.outlook.pass_chance(found.amounts)),
+        pass_chance=float(chance_after_fails(found.bench.outlook, found.amounts[None], found.bench.failed)[0]),
         ratings=found.bench.outlook.standard.ratings,
         gain=found.gain,
         tells=tells,

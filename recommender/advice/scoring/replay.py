@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from recommender.advice.bands import Band, bands
 from recommender.advice.model import Model, cloth, fitted, n_tuned, seam_of, swatches
-from recommender.advice.moves import best_settings
+from recommender.advice.moves import best_settings, chance_after_fails
 from recommender.advice.seam import Seam
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine
@@ -21,7 +21,7 @@ class Foretold:
     """What was said of one trial before it was learned."""
 
     chance: float
-    """Chance that it passes with the settings it was sewn with."""
+    """Chance that it passes with the settings it was sewn with, as a proposal would have given it."""
     at_model: bool
     """Whether it was sewn as the model proposed, each control within a step of its dial."""
     at_baseline: bool
@@ -73,7 +73,7 @@ def foretold(model: Model, seam: Seam, sewn: Settings, earlier: Sequence[Trial],
     failed = [trial.settings for trial in earlier if not trial.passed]
     proposed = best_settings(outlook, seam, earlier[-1].settings if earlier else None, failed)
     return Foretold(
-        chance=float(outlook.pass_chance(seam.amounts(sewn))),
+        chance=float(chance_after_fails(outlook, seam.amounts_of([sewn]), seam.amounts_of(failed))[0]),
         at_model=nearly(seam, sewn, proposed),
         at_baseline=nearly(seam, sewn, seam.baseline.settings),
         bands=bands(outlook, seam, proposed) if with_bands and not earlier else {},
