@@ -16,7 +16,7 @@ from recommender.swatches.pending import Pending
 from recommender.swatches.pictures import photo
 from recommender.swatches.sifting import Progress, silent
 from recommender.swatches.store import Store
-from recommender.swatches.trace import CLOTH, corrected
+from recommender.swatches.trace import CLOTH, corrected, with_cloth
 from recommender.swatches.trial import Trial
 from recommender.trade.fabric import Fabric
 from recommender.trade.machine import Machine
@@ -199,7 +199,8 @@ class Log:
         Parameters
         ----------
         along
-            Whether what describes the cloth is corrected too on the other trials that count of a cloth; all at once or none. None: no.
+            Whether what describes the cloth is corrected too on the other trials that count of a cloth, and on what is planned of it; all
+            at once or none. None: no.
 
         Raises
         ------
@@ -212,7 +213,7 @@ class Log:
             lambda before: mended(before, corrected(before, values), self.machines),
             why,
             by,
-            None if along is None else lambda other: corrected(other, cloth) if along(other.fabric) else other,
+            None if along is None else lambda fabric: with_cloth(fabric, cloth) if along(fabric) else fabric,
         )
 
     def withdraw(self, trial_id: str, why: str, by: str = "") -> None:
