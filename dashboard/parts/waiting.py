@@ -85,7 +85,7 @@ def _orders(one: Pending, change: ChangeOver) -> list[str]:
 
 def _show_one(studio: Studio, number: int, one: Pending, stop: Stop) -> None:
     moved = dict.fromkeys(stop.fresh) | {move.control: move.start for move in stop.moves}
-    st.html(f"<div class='lead'><b>{number}. {escape(one.fabric.name)}</b></div>{setting(one.settings, moved, 'from')}")
+    st.html(f"<div class='lead'><b>{number}. {escape(one.entry)}</b></div>{setting(one.settings, moved, 'from')}")
     if one.reason:
         st.html(f"<div class='quiet'>{escape(one.reason)}</div>")
     with st.container(horizontal=True):

@@ -108,6 +108,19 @@ def test_what_is_to_be_moved_planned_or_copied_says_that_a_dial_has_drifted(drif
     assert "overedge drift" not in run("next", *SEAM[:-1], "higher", "--studio", own).out
 
 
+def test_the_list_of_planned_swatches_says_that_a_dial_has_drifted_which_one_of_them_sets(drifted: Path, run: Run, tmp_path: Path) -> None:
+    own = tmp_path / "studio.sqlite"
+    own.write_bytes(drifted.read_bytes())
+    run("next", *SEAM[:-1], "higher", "-n", "1", "--set-aside", "--studio", own)
+    assert "overedge drift" not in run("pending", "--studio", own).out
+    run("next", *SEAM, "-n", "2", "--set-aside", "--studio", own)
+    warning = run("propose", *SEAM, "--json", "--studio", own).json["drift"]["warning"]
+    listed = run("pending", "--studio", own).out
+    assert listed.startswith(f"{warning} More: overedge drift\n")
+    assert listed.count("overedge drift") == 1
+    assert len(run("pending", "--json", "--studio", own).json) == 3
+
+
 def test_a_needle_changed_under_an_alarm_leaves_what_stood_to_be_read(drifted: Path, run: Run, tmp_path: Path) -> None:
     own = tmp_path / "studio.sqlite"
     own.write_bytes(drifted.read_bytes())

@@ -8,6 +8,7 @@ import pytest
 from recommender import Dial, Machine, Studio
 from recommender.advice.watching.drift import ALARM, Drift, Suspect
 from recommender.cards.card import FIRST, UNPLUG
+from recommender.trade.words import day
 from tests.dashboard.conftest import settle
 from tests.dashboard.test_browser import go, well_laid
 from tests.dashboard.test_browser import press as touch
@@ -141,10 +142,12 @@ def test_a_planned_swatch_that_is_half_rated_goes_on_where_it_was_left(page, sew
 
 def test_the_list_stands_in_the_order_that_spares_work_and_says_what_to_change(page, sewn):
     """The machine stands for the three-thread overlock: what is sewn with it comes first."""
-    aside(sewn, "four-thread overlock")
+    first = aside(sewn, "four-thread overlock")
     aside(sewn, "three-thread overlock wide")
     aside(sewn, "four-thread overlock")
     shown = words(page())
+    assert first.entry == f"rib jersey, four-thread overlock on bench, planned {day(first.when)}"
+    assert f"<b>2. {first.entry}</b>" in shown
     heads = [part.split("</h3>")[0] for part in shown.split("<h3 class='setup'>")[1:]]
     assert heads == ["three-thread overlock wide on bench", "four-thread overlock on bench"]
     assert "Needles, threads and parts stay as they are." in shown
