@@ -9,7 +9,7 @@ import streamlit as st
 
 from parts import amounts
 from parts.units import beside, chosen, unit
-from parts.words import asked, listed, plain
+from parts.words import asked, plain
 from recommender import Studio
 from recommender.advice.model import same_cloth
 from recommender.errors import InvalidValue, OveredgeError
@@ -20,7 +20,7 @@ from recommender.swatches.trace import CLOTH, CORRECTABLE, Change, is_withdrawn,
 from recommender.swatches.trial import Trial
 from recommender.trade.looks import scored
 from recommender.trade.readings import READINGS
-from recommender.trade.words import MEASURED, counted
+from recommender.trade.words import MEASURED, counted, listed
 
 _REASONS = ("typed wrongly", "read from the wrong side", "measured again", "sewn with a damaged needle", "another cloth", "a test")
 """Reasons that can be touched; any other can be typed."""

@@ -8,7 +8,7 @@ from parts.drafts import sew
 from parts.setting import setting
 from parts.svg import escape
 from parts.units import chosen, system
-from parts.words import listed, plain
+from parts.words import plain
 from recommender import Studio
 from recommender.advice.planning.day import ChangeOver, Stop, set_up
 from recommender.cards.card import FIRST, UNPLUG
@@ -17,7 +17,7 @@ from recommender.swatches.pending import Pending
 from recommender.trade.consumption import thread_ratio
 from recommender.trade.preparation import preparation
 from recommender.trade.stitch import stitch
-from recommender.trade.words import counted, threaded
+from recommender.trade.words import counted, listed, threaded
 
 _PLACES = {"needle": "needle", "looper": "looper", "finger": "finger", "converter": "looper", "knife": "knife", "foot": "foot"}
 """Words of a change-over, and where the hands are for it."""

@@ -36,15 +36,6 @@ def adding_up(amounts: Sequence[float], total: float) -> list[float]:
     return [round(after - before, 2) for before, after in pairwise([0.0, *sums])]
 
 
-def listed(things: Sequence[str]) -> str:
-    """Things in a row, as they are spoken.
-
-    >>> listed(["length"]), listed(["left needle", "length", "width"])
-    ('length', 'left needle, length and width')
-    """
-    return " and ".join(part for part in (", ".join(things[:-1]), things[-1] if things else "") if part)
-
-
 def so_many(share: float) -> str:
     """How many of ten or twenty, beside the number; two chances are told apart by their numbers alone, for words make steps of them.
 

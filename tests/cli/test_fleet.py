@@ -4,6 +4,7 @@ import json
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 
 from recommender.advice.seam import Seam
 from recommender.advice.watching.running import SHIFTS
@@ -119,6 +120,15 @@ def test_the_list_of_planned_swatches_says_that_a_dial_has_drifted_which_one_of_
     assert listed.startswith(f"{warning} More: overedge drift\n")
     assert listed.count("overedge drift") == 1
     assert len(run("pending", "--json", "--studio", own).json) == 3
+
+
+def test_the_card_of_a_proposal_says_which_dial_to_test_where_the_stitch_sets_it(drifted: Path, run: Run, tmp_path: Path) -> None:
+    told = run("card", tmp_path / "card.pdf", *SEAM, "--studio", drifted).out
+    assert "looper" in told.partition("Test the ")[2]
+    assert told.endswith("may have drifted.\n")
+    assert "may have drifted" in " ".join(PdfReader(tmp_path / "card.pdf").pages[0].extract_text().split())
+    found = run("card", tmp_path / "other.pdf", *SEAM[:-1], "higher", "--json", "--studio", drifted).json
+    assert found["doubt"] == ""
 
 
 def test_a_needle_changed_under_an_alarm_leaves_what_stood_to_be_read(drifted: Path, run: Run, tmp_path: Path) -> None:

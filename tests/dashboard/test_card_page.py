@@ -1,6 +1,7 @@
 """The setup card on the pages that offer it, and the address that it bears."""
 
 import re
+from datetime import UTC, datetime
 from io import BytesIO
 
 import pytest
@@ -9,7 +10,8 @@ from parts.card_paper import card_paper
 from playwright.sync_api import expect
 from pypdf import PdfReader
 
-from recommender import Fabric
+from recommender import Fabric, Studio
+from recommender.advice.watching.drift import ALARM, Drift, Suspect
 from recommender.cards.card import FIRST, card_of_trial
 
 from .conftest import settle
@@ -33,6 +35,20 @@ def test_new_fabric_opens_the_card_of_its_proposal(app, studio):
     assert "sew a swatch first." in shown
     assert shown.count("class='mark'") == len(studio.propose(**SEAM).settings.controls())
     assert {button.label for button in app.get("download_button")} == {"PDF, A6", "PDF, label 62 × 40 mm"}
+
+
+def test_the_card_of_a_proposal_says_which_dial_to_test_and_marks_it(app, studio, monkeypatch):
+    def drift(self, machine=None, since=None):
+        control = (Suspect("tension: upper looper", True, 0.9),)
+        return (Drift(machine=machine, swatches=1, since=None, running=(ALARM,), suspects=control, begun=datetime(2026, 3, 1, tzinfo=UTC)),)
+
+    monkeypatch.setattr(Studio, "drift", drift)
+    healthy(app.run())
+    press(app, "Setup card")
+    shown = words(app)
+    assert "<div class='doubt'>Test the upper looper: its dial may have drifted.</div>" in shown
+    assert shown.count("<small class='doubt'>test this</small>") == 1
+    assert shown.index("upper looper</em>") < shown.index("<small class='doubt'>") < shown.index("lower looper</em>")
 
 
 def test_after_a_pass_the_card_is_of_the_swatch(app, studio):
