@@ -1,6 +1,7 @@
 """The setup card on the pages that offer it, and the address that it bears."""
 
 import re
+from dataclasses import replace
 from datetime import UTC, datetime
 from io import BytesIO
 
@@ -13,11 +14,22 @@ from pypdf import PdfReader
 from recommender import Fabric, Studio
 from recommender.advice.watching.drift import ALARM, Drift, Suspect
 from recommender.cards.card import FIRST, card_of_trial
+from recommender.trade.readings import READINGS
 
 from .conftest import settle
 from .test_pages import SEAM, carried, healthy, press, words
 
+WOVEN = Fabric(name="cloth", construction="woven", fibre="cotton", gsm=150)
 HOSTILE = "<img src=x onerror=alert(1)> 'rib'"
+
+
+def drifts(studio):
+    """Cloths that come out as wanted, then some whose loops are drawn over with the same settings."""
+    settings = studio.propose(**SEAM | {"fabric": WOVEN}).baseline
+    for number in range(32):
+        seam = {**SEAM, "fabric": replace(WOVEN, name=f"cloth {number}")}
+        read = dict.fromkeys(READINGS, 0.0) | ({} if number < 20 else {"looper_balance": 1.5, "edge_wrap": 0.5})
+        studio.record(**seam, settings=settings, passed=number < 20, readings=read)
 
 
 def addressed(app, **parameters):
@@ -149,13 +161,21 @@ def test_a_fresh_browser_opens_what_the_square_says(visit, studio):
 
 
 def test_the_browser_prints_the_card_alone_on_two_sides(visit, studio):
+    """The fullest card too: of a cloth with a long name, with a dial that is doubted, and with a reason for what leads."""
+    drifts(studio)
     page = visit("desk")
+    long = "a name of a cloth that is so long that it needs two whole lines beside the square to scan"
+    page.get_by_role("textbox", name="Name of the cloth", exact=True).fill(long)
+    page.keyboard.press("Tab")
+    settle(page)
     page.get_by_role("button", name="Setup card").click()
     square(page)
     told = [" ".join(side.extract_text().split()) for side in PdfReader(BytesIO(page.pdf(prefer_css_page_size=True))).pages]
     assert len(told) == 2
     assert all(FIRST in side for side in told)
     assert "Proposal of" in told[0]
+    assert "its dial may have drifted." in told[0]
+    assert "leads: over" in told[0]
     assert "Raise the presser foot" in told[1]
     assert not any("New fabric" in side or "PDF, A6" in side for side in told)
 
