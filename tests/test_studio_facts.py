@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from recommender import Dial, Fabric, Machine, Studio
-from recommender.errors import InvalidValue, StudioError
+from recommender.errors import InvalidValue, StudioError, UnsuitableMachine
 
 JERSEY = Fabric(name="rib jersey", construction="knit", fibre="cotton", gsm=220, stretch=60)
 SEAM = {"fabric": JERSEY, "stitch": "two-thread overlock", "machine": "bench"}
@@ -60,7 +60,7 @@ def test_a_swatch_that_is_yet_to_be_sewn_is_not_kept(studio):
     assert studio.trials() == (kept,)
 
 
-def test_what_a_machine_can_do_is_asked_only_where_a_correction_is_of_that(studio):
+def test_what_a_machine_can_do_is_asked_only_of_what_a_correction_changes(studio):
     studio.add_machine(Machine.generic("bench"))
     settings = studio.propose(**SEAM).settings
     old, new = (studio.record(**SEAM, settings=settings, passed=True) for _ in range(2))
@@ -71,8 +71,18 @@ def test_what_a_machine_can_do_is_asked_only_where_a_correction_is_of_that(studi
     studio.correct_columns(new.id, {"gsm": 230}, along=lambda cloth: cloth == JERSEY)
     studio.correct(old.id, passed=False)
     assert [(one.fabric.gsm, one.passed) for one in studio.trials()] == [(230, False), (230, True)]
-    with pytest.raises(InvalidValue, match="goes from 0 to 8"):
-        studio.correct(old.id, settings=replace(high, length=3))
+    day_before = old.when - timedelta(days=1)
+    assert studio.correct(old.id, when=day_before, settings=replace(high, length=3)).when == day_before
+    with pytest.raises(InvalidValue, match=r"lower looper: got 8.5, .* goes from 0 to 8"):
+        studio.correct(old.id, settings=high.having({"tension: lower looper": 8.5}))
+    studio.add_machine(replace(bench, name="other", tension={**bench.tension, "lower looper": Dial(0, 8, 0.5, 4)}))
+    with pytest.raises(InvalidValue, match=r"lower looper: got 9, but on 'other'"):
+        studio.correct(old.id, machine="other")
+    studio.add_machine(replace(bench, converter=False))
+    studio.correct(old.id, when=old.when)
+    with pytest.raises(UnsuitableMachine, match="two-thread converter"):
+        studio.correct(old.id, stitch="two-thread rolled hem", settings=replace(high, tension={"right needle": 4, "lower looper": 9}))
+    assert (studio.trials()[0].when, studio.trials()[0].stitch) == (old.when, old.stitch)
 
 
 def test_a_log_with_a_day_yet_to_come_opens_all_the_same(studio):

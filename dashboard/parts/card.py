@@ -9,6 +9,7 @@ from urllib.parse import urlsplit
 
 import streamlit as st
 
+from parts.answers import answered
 from parts.card_paper import card_paper
 from parts.follow import hold_still
 from parts.units import chosen
@@ -32,7 +33,8 @@ _HELP = "To be pinned up beside the machine: on screen, on A6 or as a label."
 def offer_proposal_card(studio: Studio, proposal: Proposal) -> None:
     """The button that opens the card of a proposal."""
     if st.button("Setup card", key="card.proposal", width="stretch", help=_HELP):
-        made = {"when": datetime.now(UTC), "address": _address_of(proposal), "units": chosen()}
+        (watch,) = answered(studio, "drift", proposal.machine)
+        made = {"when": datetime.now(UTC), "address": _address_of(proposal), "units": chosen(), "doubted": watch.doubted}
         _open(card_of_proposal(proposal, studio.machines[proposal.machine], **made))
 
 

@@ -38,7 +38,8 @@ def _head(card: Card) -> str:
 
 def _standing(card: Card) -> str:
     kind = "open" if card.trial is None else "passed" if card.trial.passed else "failed"
-    return f"<div class='standing {kind}'>{escape(card.standing)}</div>"
+    doubt = f"<div class='doubt'>{escape(card.doubt)}</div>" if card.doubt else ""
+    return f"<div class='standing {kind}'>{escape(card.standing)}</div>{doubt}"
 
 
 def _marks(card: Card) -> str:
@@ -49,6 +50,7 @@ def _marks(card: Card) -> str:
 
 def _mark(mark: Mark) -> str:
     under = _thread(mark.thread) if mark.thread else f"<small>{escape(mark.unit)}</small>"
+    under += f"<small class='doubt'>{mark.verdict}</small>" if mark.doubted else ""
     return (
         f"<div class='mark'><span><em>{escape(brief(mark.control))}</em>{under}</span><b>{number(mark.to_set)}</b>{_scale(mark)}"
         f"<span>{number(mark.proposal)}</span><span>{number(mark.baseline)}</span></div>"

@@ -5,12 +5,11 @@ import streamlit as st
 from parts.checklist import show_cautions
 from parts.svg import escape
 from parts.units import move_words, with_unit
-from parts.words import listed
 from recommender import Studio
 from recommender.advice.one_more import OneMore
 from recommender.advice.proposal import Proposal
 from recommender.advice.words import spoken
-from recommender.trade.words import chance
+from recommender.trade.words import chance, listed
 
 HANDS = {"width", "differential"}
 """Controls that move the knife or the feed."""

@@ -9,7 +9,7 @@ import streamlit as st
 
 from parts import amounts
 from parts.units import beside, chosen, unit
-from parts.words import asked, listed, plain
+from parts.words import asked, plain
 from recommender import Studio
 from recommender.advice.model import same_cloth
 from recommender.errors import InvalidValue, OveredgeError
@@ -20,7 +20,7 @@ from recommender.swatches.trace import CLOTH, CORRECTABLE, Change, is_withdrawn,
 from recommender.swatches.trial import Trial
 from recommender.trade.looks import scored
 from recommender.trade.readings import READINGS
-from recommender.trade.words import MEASURED, counted
+from recommender.trade.words import MEASURED, counted, listed
 
 _REASONS = ("typed wrongly", "read from the wrong side", "measured again", "sewn with a damaged needle", "another cloth", "a test")
 """Reasons that can be touched; any other can be typed."""
@@ -140,12 +140,12 @@ def _ask_how_many(studio: Studio, trial: Trial, columns: Sequence[str]) -> None:
     """Offer to correct the whole cloth, where what tells it from another is wrong."""
     shared = [COLUMNS[column].label for column in columns if column in CLOTH]
     others = len(studio.same_cloth(trial.id)) if shared else 0
-    if others:
-        words = f"Correct the {plain(listed(shared))} on all {others + 1} swatches of this cloth"
-        st.checkbox(words, key=_whole(trial), wrap=True, **_KEPT)
-        waiting = sum(same_cloth(one.fabric, trial.fabric) for one in studio.pending())
-        keep = f" {counted(waiting, 'planned swatch keeps', 'planned swatches keep')} the old description." if waiting else ""
-        st.caption(f"Otherwise this swatch alone is corrected, and stands in the book as another cloth.{keep}")
+    waiting = sum(same_cloth(one.fabric, trial.fabric) for one in studio.pending()) if shared else 0
+    if others or waiting:
+        sewn = f"all {others + 1} swatches" if others else "the one swatch"
+        planned = f" and {counted(waiting, 'planned swatch')}" if waiting else ""
+        st.checkbox(f"Correct the {plain(listed(shared))} on {sewn}{planned} of this cloth", key=_whole(trial), wrap=True, **_KEPT)
+        st.caption("Otherwise this swatch alone is corrected, and stands in the book as another cloth.")
 
 
 def _whole(trial: Trial) -> str:

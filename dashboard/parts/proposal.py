@@ -7,12 +7,12 @@ import streamlit as st
 from parts.scale import Range, Verdict, scale, scale_key
 from parts.svg import escape
 from parts.units import beside
-from parts.words import listed, plain, so_many
+from parts.words import plain, so_many
 from recommender.advice.proposal import Proposal
 from recommender.advice.words import spoken
 from recommender.trade.baseline import AppliedRule
 from recommender.trade.machine import Machine
-from recommender.trade.words import chance, number, signed
+from recommender.trade.words import chance, listed, number, signed
 
 MOST = 2 / 3
 """How much of a band has to lie in the pass window for a setting to be trusted."""

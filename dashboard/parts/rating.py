@@ -11,14 +11,14 @@ from parts.photo import ask_photo
 from parts.reading_cards import choose_readings
 from parts.svg import escape
 from parts.units import on_dial
-from parts.words import listed, plain
+from parts.words import plain
 from recommender import Studio
 from recommender.advice.words import spoken
 from recommender.swatches.columns import COLUMNS
 from recommender.trade.machine import Dial, Machine
 from recommender.trade.needles import needle_size, packet_size, sizes
 from recommender.trade.readings import FLAGS
-from recommender.trade.words import number
+from recommender.trade.words import listed, number
 
 _KEPT: dict[str, Any] = {"persist_state": "session"}
 

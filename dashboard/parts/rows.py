@@ -29,7 +29,7 @@ def show_rows(studio: Studio, trials: Sequence[Trial], key: str, *, named: bool 
 
 def _row(trial: Trial, *, has_photo: bool) -> str:
     around = [trial.stitch, trial.machine, trial.who, "with a photo" if has_photo else ""]
-    note = f"<div>{escape(trial.note)}</div>" if trial.note else ""
+    note = f"<div>Note: {escape(trial.note)}</div>" if trial.note else ""
     return (
         f"<div class='quiet'>{escape(' · '.join(part for part in around if part))}</div>{numbers(trial.settings)}"
         f"<div class='quiet'>{escape(seen(trial))}</div>{note}"

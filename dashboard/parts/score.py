@@ -11,7 +11,7 @@ from parts.course import ALL, OURS, RULES, Paper, Track, course
 from parts.coverage import coverage
 from parts.reliability import reliability
 from parts.svg import escape
-from parts.words import listed, plain
+from parts.words import plain
 from parts.work import Progress
 from recommender import Studio
 from recommender.advice.bands import COVERAGE
@@ -21,7 +21,7 @@ from recommender.advice.scoring.score import Score
 from recommender.advice.scoring.tally import Tally
 from recommender.advice.scoring.verdict import ENOUGH_TRIALS
 from recommender.advice.words import spoken
-from recommender.trade.words import percent
+from recommender.trade.words import listed, percent
 
 WORK = "going through the log"
 AT_ONCE = 25

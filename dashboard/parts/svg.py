@@ -8,6 +8,8 @@ from base64 import b64encode
 from collections.abc import Iterable
 from html import escape as _escape
 
+from parts.words import unbroken
+
 Point = tuple[float, float]
 
 NEEDLE = 'stroke-width="3.4" stroke-dasharray="9 4" stroke-linecap="butt"'
@@ -24,7 +26,7 @@ def escape(text: object) -> str:
     >>> escape('<b> & "ribs"')
     '&lt;b&gt; &amp; &quot;ribs&quot;'
     """
-    return _escape(str(text), quote=True)
+    return _escape(unbroken(str(text)), quote=True)
 
 
 def drawn(body: str, *, width: float, height: float) -> str:

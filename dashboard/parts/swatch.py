@@ -100,7 +100,7 @@ def _read(trial: Trial) -> None:
         st.html(f"<div class='readings'>{''.join(cells)}</div>")
     said = [seen(trial)] if trial.flags or not trial.readings else []
     said += [f"The seam came out {trial.seam_change:+g} % in length."] if trial.seam_change is not None else []
-    st.html("".join(f"<div>{escape(line)}</div>" for line in [*said, *([trial.note] if trial.note else [])]) or "<div></div>")
+    st.html("".join(f"<div>{escape(line)}</div>" for line in [*said, *([f"Note: {trial.note}"] if trial.note else [])]) or "<div></div>")
 
 
 def _act(studio: Studio, trial: Trial, *, gone: bool) -> None:

@@ -8,7 +8,7 @@ from parts.drafts import sew
 from parts.setting import setting
 from parts.svg import escape
 from parts.units import chosen, system
-from parts.words import listed, plain
+from parts.words import plain
 from recommender import Studio
 from recommender.advice.planning.day import ChangeOver, Stop, set_up
 from recommender.cards.card import FIRST, UNPLUG
@@ -17,7 +17,7 @@ from recommender.swatches.pending import Pending
 from recommender.trade.consumption import thread_ratio
 from recommender.trade.preparation import preparation
 from recommender.trade.stitch import stitch
-from recommender.trade.words import counted, threaded
+from recommender.trade.words import counted, listed, threaded
 
 _PLACES = {"needle": "needle", "looper": "looper", "finger": "finger", "converter": "looper", "knife": "knife", "foot": "foot"}
 """Words of a change-over, and where the hands are for it."""
@@ -85,7 +85,7 @@ def _orders(one: Pending, change: ChangeOver) -> list[str]:
 
 def _show_one(studio: Studio, number: int, one: Pending, stop: Stop) -> None:
     moved = dict.fromkeys(stop.fresh) | {move.control: move.start for move in stop.moves}
-    st.html(f"<div class='lead'><b>{number}. {escape(one.fabric.name)}</b></div>{setting(one.settings, moved, 'from')}")
+    st.html(f"<div class='lead'><b>{number}. {escape(one.entry)}</b></div>{setting(one.settings, moved, 'from')}")
     if one.reason:
         st.html(f"<div class='quiet'>{escape(one.reason)}</div>")
     with st.container(horizontal=True):

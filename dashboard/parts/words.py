@@ -14,6 +14,7 @@ T = TypeVar("T")
 _MARKS = re.compile(r"([!-/:-@\[-`{-~])")
 _BLANKS = re.compile(r"[^\S\xa0]+")
 """Blanks and ends of lines, but for the blank at which no line ends."""
+_BEFORE_UNIT = re.compile(r"(?<=[0-9]) (?=(?:%|mm\b|g/m2))")
 
 
 def plain(text: object) -> str:
@@ -22,7 +23,16 @@ def plain(text: object) -> str:
     >>> plain("a *rib* [x](y)")
     'a \\*rib\\* \\[x\\]\\(y\\)'
     """
-    return _MARKS.sub(r"\\\1", _BLANKS.sub(" ", str(text)).strip())
+    return _MARKS.sub(r"\\\1", unbroken(_BLANKS.sub(" ", str(text)).strip()))
+
+
+def unbroken(text: str) -> str:
+    r"""Text in which no line ends between a number and its unit.
+
+    >>> unbroken("it holds 80 % of 3 mm and 4 more")
+    'it holds 80\xa0% of 3\xa0mm and 4 more'
+    """
+    return _BEFORE_UNIT.sub("\N{NO-BREAK SPACE}", text)
 
 
 def adding_up(amounts: Sequence[float], total: float) -> list[float]:
@@ -34,15 +44,6 @@ def adding_up(amounts: Sequence[float], total: float) -> list[float]:
     sums = [round(part, 2) for part in accumulate(amounts)]
     sums[-1:] = [round(total, 2)] * bool(sums)
     return [round(after - before, 2) for before, after in pairwise([0.0, *sums])]
-
-
-def listed(things: Sequence[str]) -> str:
-    """Things in a row, as they are spoken.
-
-    >>> listed(["length"]), listed(["left needle", "length", "width"])
-    ('length', 'left needle, length and width')
-    """
-    return " and ".join(part for part in (", ".join(things[:-1]), things[-1] if things else "") if part)
 
 
 def so_many(share: float) -> str:

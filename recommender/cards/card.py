@@ -1,11 +1,12 @@
 """A setup card: one setting with all that a sewer needs beside the machine, as a frozen value."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
 from recommender.advice.bands import Band
 from recommender.advice.proposal import Proposal
+from recommender.advice.words import brief
 from recommender.errors import InvalidValue
 from recommender.swatches.trial import Trial
 from recommender.trade.fabric import Fabric
@@ -14,7 +15,7 @@ from recommender.trade.needles import needle_for, packet_size, sizes
 from recommender.trade.preparation import Step, preparation
 from recommender.trade.stitch import Stitch, stitch
 from recommender.trade.thread import Thread
-from recommender.trade.words import METRIC, Units, chance, day
+from recommender.trade.words import METRIC, Units, chance, day, listed
 
 FIRST = "The machine's manual and local rules come first."
 """The note on every card."""
@@ -44,6 +45,8 @@ class Mark:
     """The number to set: the swatch's own, otherwise that of the one that leads."""
     units: Units
     """The units in which its numbers are read."""
+    doubted: bool
+    """Whether its dial may have drifted, so that its number is to be tested."""
 
     @property
     def thread(self) -> str:
@@ -55,6 +58,11 @@ class Mark:
     def unit(self) -> str:
         """What stands beside the number to set: its unit, and inches for who thinks in them."""
         return self.units.beside(self.control, self.to_set)
+
+    @property
+    def verdict(self) -> str:
+        """What to do with a number that is doubted; empty for another."""
+        return "test this" if self.doubted else ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,8 +118,22 @@ class Card:
         by = f", sewn by {self.trial.who}" if self.trial.who else ""
         return f"Passed {self.date}{by}." if self.trial.passed else f"Failed {self.date}{by}: not a setting to sew with."
 
+    @property
+    def doubt(self) -> str:
+        """Which of its numbers to test, since a dial may have drifted, as a sentence; empty where none is doubted."""
+        doubted = [brief(mark.control) for mark in self.marks if mark.doubted]
+        return f"Test the {listed(doubted)}: {'its dial' if len(doubted) == 1 else 'a dial'} may have drifted." if doubted else ""
 
-def card_of_proposal(proposal: Proposal, machine: Machine, *, when: datetime, address: str = "", units: Units = METRIC) -> Card:
+
+def card_of_proposal(
+    proposal: Proposal,
+    machine: Machine,
+    *,
+    when: datetime,
+    address: str = "",
+    units: Units = METRIC,
+    doubted: Collection[str] = (),
+) -> Card:
     """The card of a proposal that was not sewn yet.
 
     Parameters
@@ -124,13 +146,15 @@ def card_of_proposal(proposal: Proposal, machine: Machine, *, when: datetime, ad
         What opens the same seam in this studio, see `recommender.cards.link`.
     units
         The units in which it is to be read.
+    doubted
+        The controls of the machine that may have drifted, see `recommender.advice.watching.drift.Drift`.
 
     Raises
     ------
     InvalidValue
         If the proposal is for another machine, or `when` has no zone.
     """
-    return _card(proposal, machine, None, when=when, address=address, units=units)
+    return _card(proposal, machine, None, when=when, address=address, units=units, doubted=doubted)
 
 
 def card_of_trial(trial: Trial, proposal: Proposal, machine: Machine, *, address: str = "", units: Units = METRIC) -> Card:
@@ -143,10 +167,19 @@ def card_of_trial(trial: Trial, proposal: Proposal, machine: Machine, *, address
     """
     if (trial.fabric, trial.stitch, trial.machine) != (proposal.fabric, proposal.stitch, proposal.machine):
         raise InvalidValue(f"card: got a proposal for {proposal.fabric.name!r}, expected one for the seam of swatch {trial.id!r}")
-    return _card(proposal, machine, trial, when=trial.when, address=address, units=units)
+    return _card(proposal, machine, trial, when=trial.when, address=address, units=units, doubted=())
 
 
-def _card(proposal: Proposal, machine: Machine, trial: Trial | None, *, when: datetime, address: str, units: Units) -> Card:
+def _card(
+    proposal: Proposal,
+    machine: Machine,
+    trial: Trial | None,
+    *,
+    when: datetime,
+    address: str,
+    units: Units,
+    doubted: Collection[str],
+) -> Card:
     if machine.name != proposal.machine:
         raise InvalidValue(f"card: got the machine {machine.name!r}, expected {proposal.machine!r}, which the proposal is for")
     if when.utcoffset() is None:
@@ -159,7 +192,9 @@ def _card(proposal: Proposal, machine: Machine, trial: Trial | None, *, when: da
         needle_thread=trial.needle_thread if trial else proposal.needle_thread,
         looper_thread=trial.looper_thread if trial else proposal.looper_thread,
         needle=_needle(proposal.fabric, trial),
-        marks=tuple(_mark(control, proposal, machine, trial, units) for control in proposal.settings.controls()),
+        marks=tuple(
+            _mark(control, proposal, machine, trial, units, doubted=control in doubted) for control in proposal.settings.controls()
+        ),
         foot_pressure=(sewn or proposal.leading).foot_pressure,
         trial=trial,
         chance=_chance(proposal),
@@ -171,7 +206,7 @@ def _card(proposal: Proposal, machine: Machine, trial: Trial | None, *, when: da
     )
 
 
-def _mark(control: str, proposal: Proposal, machine: Machine, trial: Trial | None, units: Units) -> Mark:
+def _mark(control: str, proposal: Proposal, machine: Machine, trial: Trial | None, units: Units, *, doubted: bool) -> Mark:
     actual = trial.settings.controls().get(control) if trial else None
     leading = proposal.leading.controls()[control]
     return Mark(
@@ -184,6 +219,7 @@ def _mark(control: str, proposal: Proposal, machine: Machine, trial: Trial | Non
         window=proposal.windows[control],
         to_set=leading if actual is None else actual,
         units=units,
+        doubted=doubted,
     )
 
 

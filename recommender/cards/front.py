@@ -23,6 +23,9 @@ def draw_front(paper: Sheet, card: Card) -> None:
     left, wide = MARGIN, paper.w - 2 * MARGIN
     y = max(_head(paper, card, wide), MARGIN + SIDE + 1.5 if card.address else 0)
     y = _standing(paper, card, left, y, wide)
+    if card.doubt:
+        doubt, size = paper.fitting(card.doubt, wide, 2, (7.5, 7, 6.5), style="B")
+        y = paper.tell(doubt, left, y, wide, size, style="B") + 0.5
     end = _foot(paper, card, left, wide)
     _controls(paper, card, y, end - 5.5, wide)
     draw_key(paper, left, end - 3.2, wide, card.trial is not None)
@@ -91,10 +94,12 @@ def _control(paper: Sheet, mark: Mark, y: float, wide: float, high: float) -> No
     middle = y + high / 2
     if mark.thread:
         paper.say(mark.thread, x, middle - 3, 23, 7.5, style="B")
-        draw_thread(paper, mark.thread, x + 0.3, middle + 1.6, 20)
+        draw_thread(paper, mark.thread, x + 0.3, middle + 1.6, 11 if mark.doubted else 20)
+        paper.say(mark.verdict, x + 12.8, middle + 0.4, 10.2, 6.4, style="B", least=4.6)
     else:
-        paper.say(brief(mark.control), x, middle - (3 if mark.unit else 1.6), 23, 7.5, style="B")
-        paper.say(mark.unit, x, middle + 0.4, 23, 6.4, least=4.6)
+        under = mark.unit or mark.verdict
+        paper.say(brief(mark.control), x, middle - (3 if under else 1.6), 23, 7.5, style="B")
+        paper.say(under, x, middle + 0.4, 23, 6.4, style="B" if mark.doubted else "", least=4.6)
     paper.say(number(mark.to_set), x + 23, middle - 3.2, 13, 15, style="B", align="R")
     draw_scale(paper, mark, x + 43, middle, wide - 65)
     paper.say(number(mark.proposal), x + wide - 18, middle - 1.5, 8.8, 7.5, align="R")

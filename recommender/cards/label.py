@@ -25,6 +25,9 @@ def draw_label(paper: Sheet, card: Card) -> None:
     for words in filter(None, (lost, stitch, f"on {printable(card.machine)[0]}", printable(card.standing)[0])):
         paper.say(words, MARGIN, y, room, 5.8, style="B" if words == stitch else "", least=4)
         y += 2.5
+    if card.doubt:
+        doubt, size = paper.fitting(card.doubt, room, 2, (5.8, 5.4, 5, 4.6, 4.2), style="B")
+        y = paper.tell(doubt, MARGIN, y, room, size, style="B")
     if card.address:
         paper.code(card.address, paper.w - SIDE + 0.3, -0.2, SIDE)
     _settings(paper, card, max(y + 0.4, SIDE if card.address else 0), wide)
@@ -34,7 +37,7 @@ def _settings(paper: Sheet, card: Card, y: float, wide: float) -> None:
     """Tensions on the left, the other controls on the right, each with its unit; below them what is sewn with, and the cautions."""
     bottom = paper.h - MARGIN - 6.3
     threads = [mark for mark in card.marks if mark.thread]
-    others = [(brief(mark.control), mark.unit, number(mark.to_set)) for mark in card.marks if not mark.thread]
+    others = [(brief(mark.control), mark.unit or mark.verdict, number(mark.to_set)) for mark in card.marks if not mark.thread]
     others += [("foot pressure", "", number(card.foot_pressure))] if card.foot_pressure is not None else []
     high = (bottom - y) / max(len(threads), len(others))
     size, right = min(9.0, high / 0.43), MARGIN + LEFT + 2
@@ -42,7 +45,10 @@ def _settings(paper: Sheet, card: Card, y: float, wide: float) -> None:
     for row, mark in enumerate(threads):
         middle = y + (row + 0.5) * high
         paper.say(mark.thread, MARGIN, middle - 1.2, 13.4, 5.8)
-        draw_thread(paper, mark.thread, MARGIN + 13.6, middle + 0.1, 5)
+        if mark.doubted:
+            paper.say("test", MARGIN + 13.6, middle - 1.2, 5, 5.8, style="B")
+        else:
+            draw_thread(paper, mark.thread, MARGIN + 13.6, middle + 0.1, 5)
         paper.say(number(mark.to_set), MARGIN + 18.6, middle - size * 0.215, LEFT - 18.6, size, style="B", align="R")
     for row, (name, unit, value) in enumerate(others):
         middle, room = y + (row + 0.5) * high, MARGIN + wide - right

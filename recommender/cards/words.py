@@ -14,12 +14,13 @@ def cloth_laid(card: Card) -> str:
 def mark_words(mark: Mark) -> str:
     """All that a scale shows, for a reader who does not see it."""
     unit = f", {mark.unit}" if mark.unit else ""
+    verdict = f"; {mark.verdict}" if mark.verdict else ""
     sewn = f"sewn with {number(mark.actual)}, " if mark.actual is not None else ""
     low, high = (number(end) for end in (mark.dial.low, mark.dial.high))
     return (
         f"{spoken(mark.control)}{unit}, scale from {low} to {high}: {sewn}proposal {number(mark.proposal)}, "
         f"baseline {number(mark.baseline)}, 80 % band {number(mark.band.low)} to {number(mark.band.high)}, "
-        f"passes from {number(mark.window.low)} to {number(mark.window.high)}."
+        f"passes from {number(mark.window.low)} to {number(mark.window.high)}{verdict}."
     )
 
 

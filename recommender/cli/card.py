@@ -45,9 +45,9 @@ def card(
         made = _of_trial(opened, options, trial, address, read) if trial else _of_seam(opened, options, address, read)
     file.write_bytes(card_pdf(made, size))
     if as_json:
-        print_json({"file": file, "size": size, "address": made.address, "standing": made.standing})
+        print_json({"file": file, "size": size, "address": made.address, "standing": made.standing, "doubt": made.doubt})
     else:
-        typer.echo(f"Wrote {file}. {made.standing}")
+        typer.echo(f"Wrote {file}. {made.standing} {made.doubt}".rstrip())
 
 
 def _of_trial(studio: "Studio", options: SeamOptions, trial_id: str, address: str, units: "Units") -> "Card":
@@ -69,8 +69,10 @@ def _of_seam(studio: "Studio", options: SeamOptions, address: str, units: "Units
     if not options.stitch:
         raise InvalidValue("card: nothing given, expected --trial, or --stitch with a cloth")
     proposal = studio.propose(**options.seam(studio))
+    (watch,) = studio.drift(proposal.machine)
     link = seam_address(address, asking(proposal)) if address else ""
-    return card_of_proposal(proposal, studio.machines[proposal.machine], when=datetime.now(UTC), address=link, units=units)
+    machine, now = studio.machines[proposal.machine], datetime.now(UTC)
+    return card_of_proposal(proposal, machine, when=now, address=link, units=units, doubted=watch.doubted)
 
 
 def _counting(studio: "Studio", trial_id: str) -> "Trial":

@@ -98,18 +98,21 @@ def pending(
         for mark in drop or ():
             opened.drop(mark, why)
         waiting = opened.pending()
+        warnings = [] if as_json else warnings_of(watches(opened, (one.machine for one in waiting)), waiting)
     if as_json:
         print_json([{**plain(one), "name": one.name} for one in waiting])
     elif not waiting:
         typer.echo("No swatch waits to be sewn; plan some with: overedge next --set-aside")
+    for warning in warnings:
+        typer.echo(warning)
     for one in () if as_json else waiting:
         dials = ", ".join(f"{control} {value:g}" for control, value in one.settings.controls().items())
-        typer.echo(f"{one.id}  {one.name}\n  {dials}" + (f"\n  {one.reason}" if one.reason else ""))
+        typer.echo(f"{one.id}  {one.entry}\n  {dials}" + (f"\n  {one.reason}" if one.reason else ""))
 
 
 def _put_aside(studio: "Studio", swatch: "PlannedSwatch") -> str:
     """The planned swatch's id on the list."""
-    return studio.set_aside(**asking(swatch), settings=swatch.settings, reason=swatch.sentence).id
+    return studio.set_aside(**asking(swatch), settings=swatch.settings, reason=swatch.reason).id
 
 
 def _at_hand(studio: "Studio", options: SeamOptions, names: Sequence[str]) -> list[Fabric] | None:

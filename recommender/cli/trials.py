@@ -82,7 +82,10 @@ def correct(
         ),
     ] = None,
     whole_cloth: Annotated[
-        bool, typer.Option("--whole-cloth", help="Correct what describes the cloth on all its swatches, not on this one alone.")
+        bool,
+        typer.Option(
+            "--whole-cloth", help="Correct what describes the cloth on all its swatches, planned ones too, not on this one alone."
+        ),
     ] = False,
     why: Annotated[str, typer.Option(help="The reason; it stays in the swatch's history.")] = "",
     by: ByOption = "",
@@ -102,24 +105,24 @@ def correct(
         if not values and not is_withdrawn(before):
             raise InvalidValue(f"swatch {trial!r}: nothing to correct, expected --set COLUMN=VALUE such as --set edge_lie=-1")
         was = {one.id: one for one in (*opened.trials(), last_state(before))}
-        cloth = was[trial].fabric
-        after = opened.correct_columns(trial, values, why, by, along=partial(same_cloth, cloth) if whole_cloth else None)
+        planned = {one.id: one for one in opened.pending()}
+        after = opened.correct_columns(trial, values, why, by, along=partial(same_cloth, was[trial].fabric) if whole_cloth else None)
         changed = {one.id: changes_between(was[one.id], one) for one in opened.trials() if one != was.get(one.id, one)}
-        waiting = [one.id for one in opened.pending() if whole_cloth and same_cloth(one.fabric, cloth)] if changed else []
+        waiting = [one.id for one in opened.pending() if one != planned.get(one.id, one)]
     own = changed.pop(trial, ())
     if as_json:
         along = [{"id": other, "changes": changes} for other, changes in changed.items()]
         print_json({"trial": after, "changes": own, "along": along, "pending": waiting})
         return
-    others = counted(len(changed), "other swatch", "other swatches")
+    others = [counted(len(changed), "other swatch")] if changed else []
+    others += [counted(len(waiting), "planned swatch")] if waiting else []
+    of_cloth = f"{' and '.join(others)} of the cloth" if others else ""
     if own or is_withdrawn(before):
-        typer.echo(f"Corrected {trial}, and with it {others} of the cloth." if changed else f"Corrected {trial}.")
+        typer.echo(f"Corrected {trial}, and with it {of_cloth}." if of_cloth else f"Corrected {trial}.")
     else:
-        typer.echo(f"{trial} is so already; {f'corrected {others} of the cloth' if changed else 'nothing was logged'}.")
+        typer.echo(f"{trial} is so already; {f'corrected {of_cloth}' if of_cloth else 'nothing was logged'}.")
     for line in dict.fromkeys(one.sentence(after.stitch) for changes in (own, *changed.values()) for one in changes):
         typer.echo(f"  {line}")
-    if waiting:
-        typer.echo(f"{counted(len(waiting), 'planned swatch keeps', 'planned swatches keep')} the old description.")
 
 
 def withdraw(

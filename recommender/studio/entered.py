@@ -127,6 +127,25 @@ def check_on(trial: Trial, machine: Machine) -> None:
         raise InvalidValue("; ".join(faults))
 
 
+def mended(before: Trial, after: Trial, machines: Mapping[str, Machine]) -> Trial:
+    """A corrected trial. What is corrected is checked; what stood is left, for a dial may be another since it was sewn.
+
+    Raises
+    ------
+    InvalidValue, UnknownName, UnsuitableMachine
+        If the machine or the stitch is another and does not go with the other, a changed setting is beyond the machine's range, or a
+        changed moment is yet to come.
+    """
+    if after.when != before.when:
+        _check_has_come("swatch", after.when)
+    if (after.stitch, after.machine) != (before.stitch, before.machine):
+        seam_on(machines, after.fabric, after.stitch, after.machine, (after.needle_thread, after.looper_thread))
+    stood = machine_faults(before, machines[before.machine])
+    if faults := [fault for fault in machine_faults(after, machines[after.machine]) if fault not in stood]:
+        raise InvalidValue("; ".join(faults))
+    return after
+
+
 def _check_has_come(noun: str, when: datetime) -> None:
     if is_ahead(when):
         raise InvalidValue(f"{noun} when: got {when:%Y-%m-%d}, expected a day until tomorrow; mend it, or this computer's clock")

@@ -9,14 +9,14 @@ from typing import TYPE_CHECKING, Any, Self
 
 from recommender.advice.seam import Seam
 from recommender.errors import InvalidValue, UnknownName
-from recommender.studio.entered import care_of, care_on, check_on, check_settings, machine_of, needle_noted, pending_of, seam_on
+from recommender.studio.entered import care_of, care_on, check_on, check_settings, machine_of, mended, needle_noted, pending_of, seam_on
 from recommender.swatches.care import Care
 from recommender.swatches.events import Event
 from recommender.swatches.pending import Pending
 from recommender.swatches.pictures import photo
 from recommender.swatches.sifting import Progress, silent
 from recommender.swatches.store import Store
-from recommender.swatches.trace import CLOTH, corrected
+from recommender.swatches.trace import CLOTH, corrected, with_cloth
 from recommender.swatches.trial import Trial
 from recommender.trade.fabric import Fabric
 from recommender.trade.machine import Machine
@@ -189,7 +189,7 @@ class Log:
             raise UnknownName(f"field of a swatch: got {strange[0]!r}, expected one of: {', '.join(_CORRECTABLE)}")
         if "needle_size" in changes:
             changes["needle_size"] = needle_noted(changes["needle_size"])
-        return self._store.correct(trial_id, lambda before: self._sewable(before, replace(before, **changes)), why, by)
+        return self._store.correct(trial_id, lambda before: mended(before, replace(before, **changes), self.machines), why, by)
 
     def correct_columns(
         self, trial_id: str, values: Mapping[str, Any], why: str = "", by: str = "", *, along: Callable[[Fabric], bool] | None = None
@@ -199,7 +199,8 @@ class Log:
         Parameters
         ----------
         along
-            Whether what describes the cloth is corrected too on the other trials that count of a cloth; all at once or none. None: no.
+            Whether what describes the cloth is corrected too on the other trials that count of a cloth, and on what is planned of it; all
+            at once or none. None: no.
 
         Raises
         ------
@@ -209,10 +210,10 @@ class Log:
         cloth = {name: value for name, value in values.items() if name in CLOTH}
         return self._store.correct(
             trial_id,
-            lambda before: self._sewable(before, corrected(before, values)),
+            lambda before: mended(before, corrected(before, values), self.machines),
             why,
             by,
-            None if along is None else lambda other: corrected(other, cloth) if along(other.fabric) else other,
+            None if along is None else lambda fabric: with_cloth(fabric, cloth) if along(fabric) else fabric,
         )
 
     def withdraw(self, trial_id: str, why: str, by: str = "") -> None:
@@ -394,9 +395,3 @@ class Log:
 
     def _seam(self, fabric: Fabric, name: str, machine: str, needle_thread: Thread, looper_thread: Thread) -> Seam:
         return seam_on(self.machines, fabric, name, machine, (needle_thread, looper_thread))
-
-    def _sewable(self, before: Trial, after: Trial) -> Trial:
-        """A corrected trial, held to what its machine can sew where the correction is of that; a dial may be another since it was sewn."""
-        if any(getattr(before, name) != getattr(after, name) for name in ("stitch", "machine", "settings", "when")):
-            check_on(after, self._seam(after.fabric, after.stitch, after.machine, after.needle_thread, after.looper_thread).machine)
-        return after

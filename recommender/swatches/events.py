@@ -19,6 +19,8 @@ from recommender.trade.rules import Rule, rules_of
 _FLAGS = tuple(name for name, column in COLUMNS.items() if column.rule.kind == "flag")
 TRIAL_KINDS = ("recorded", "corrected")
 """Kinds of events that hold a trial."""
+PLAN_KINDS = ("planned", "plan corrected")
+"""Kinds of events that hold a planned swatch."""
 _KEPT = tuple(name for name in COLUMNS if name != "id")
 _WHY = {
     True: Rule(kind="text", low=1, high=500, help="Why it no longer counts."),
@@ -37,7 +39,7 @@ class Event:
     at: datetime
     """When it was entered, in UTC."""
     kind: str
-    """`recorded`, `corrected`, `withdrawn`, `machine`, `photo`, `care`, `care withdrawn`, `planned` or `dropped`."""
+    """`recorded`, `corrected`, `withdrawn`, `machine`, `photo`, `care`, `care withdrawn`, `planned`, `plan corrected` or `dropped`."""
     trial_id: str | None = None
     """The trial that it is about, where it is about one."""
     trial: Trial | None = None
@@ -49,9 +51,9 @@ class Event:
     care_number: int | None = None
     """The number of the entry that is taken back, for a `care withdrawn` event."""
     pending_id: str | None = None
-    """The planned swatch that was planned, dropped, or recorded as this trial."""
+    """The planned swatch that was planned, corrected, dropped, or recorded as this trial."""
     pending: Pending | None = None
-    """The planned swatch itself, for a `planned` event."""
+    """The planned swatch as it was after a `planned` or a `plan corrected` event."""
     why: str = ""
     """The reason, where one was given."""
     by: str = ""
@@ -90,7 +92,7 @@ def event_of(stored: Mapping[str, Any]) -> Event:
             care=_care(stored) if kind == "care" else None,
             care_number=stored["care"],
             pending_id=stored["pending"],
-            pending=_pending(stored) if kind == "planned" else None,
+            pending=_pending(stored) if kind in PLAN_KINDS else None,
             why=stored["why"] or "",
             by=stored["entered_by"] or "",
         )
@@ -113,7 +115,7 @@ def _care(stored: Mapping[str, Any]) -> Care:
 
 def _pending(stored: Mapping[str, Any]) -> Pending:
     given = {name: stored[name] for name in ("stitch", "machine")}
-    return Pending(id=stored["pending"], when=moment(stored["when"]), reason=stored["why"], **given, **sewn_of(stored))
+    return Pending(id=stored["pending"], when=moment(stored["when"]), reason=stored["note"], **given, **sewn_of(stored))
 
 
 def trial_values(kind: str, trial: Trial, why: str = "", by: str = "", pending: str | None = None) -> dict[str, Any]:
@@ -151,8 +153,13 @@ def care_withdrawal_values(number: int, why: str, by: str = "") -> dict[str, Any
 def planned_values(pending: Pending) -> dict[str, Any]:
     """The columns of an event that puts a swatch on the list."""
     row = sewn_row(pending.fabric, (pending.needle_thread, pending.looper_thread), pending.settings)
-    named = {"pending": pending.id, "when": pending.when.isoformat(), "why": pending.reason or None}
+    named = {"pending": pending.id, "when": pending.when.isoformat(), "note": pending.reason or None}
     return {**_entry("planned"), **named, "stitch": pending.stitch, "machine": pending.machine, **row}
+
+
+def plan_correction_values(pending: Pending, why: str, by: str) -> dict[str, Any]:
+    """The columns of an event that supersedes a planned swatch."""
+    return {**planned_values(pending), "kind": "plan corrected", "why": why or None, "entered_by": by or None}
 
 
 def dropped_values(pending_id: str, why: str) -> dict[str, Any]:

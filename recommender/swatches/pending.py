@@ -9,6 +9,7 @@ from recommender.trade.fabric import Fabric
 from recommender.trade.rules import Rule, check_fields, ruled, rules_of
 from recommender.trade.settings import Settings
 from recommender.trade.thread import ORDINARY, Thread
+from recommender.trade.words import day
 
 REASON_RULE = Rule(kind="text", low=0, high=2000, required=False, help="Why it is worth a piece of cloth, or why it no longer is.")
 """The rule of the reason for a planned swatch, and for taking one off the list."""
@@ -54,3 +55,8 @@ class Pending:
     def name(self) -> str:
         """The seam in short: cloth, stitch and machine."""
         return f"{self.fabric.name}, {self.stitch} on {self.machine}"
+
+    @property
+    def entry(self) -> str:
+        """How the list names it: the seam, and the day on which it was planned."""
+        return f"{self.name}, planned {day(self.when)}"

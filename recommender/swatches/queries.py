@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, Connection, select
 
 from recommender.errors import InvalidValue, UnknownName
-from recommender.swatches.events import TRIAL_KINDS, Event, event_of
+from recommender.swatches.events import PLAN_KINDS, TRIAL_KINDS, Event, event_of
 from recommender.swatches.profile import profiled
 from recommender.swatches.rows import sewn_of
 from recommender.swatches.tables import events, photos
@@ -121,18 +121,18 @@ def check_care_stands(connection: Connection, number: object) -> None:
         raise InvalidValue(f"care {number}: it was withdrawn before ({before[0]['why']})")
 
 
-def planned(connection: Connection, pending_id: object) -> dict[str, Any]:
-    """The event that put a swatch on the list.
+def planned(connection: Connection, pending_id: object) -> list[dict[str, Any]]:
+    """The event that put a swatch on the list, and those that corrected it there, in order.
 
     Raises
     ------
     UnknownName
         If there never was such a swatch.
     """
-    found = rows(connection, (events.c.pending == pending_id) & (events.c.kind == "planned")) if _can_be_id(pending_id) else []
+    found = rows(connection, (events.c.pending == pending_id) & (events.c.kind.in_(PLAN_KINDS))) if _can_be_id(pending_id) else []
     if not found:
         raise UnknownName(f"planned swatch: got {str(pending_id)[:80]!r}, expected the id of one that was set aside, as the list shows it")
-    return found[0]
+    return found
 
 
 def check_not_dropped(connection: Connection, pending_id: str) -> None:
@@ -142,11 +142,15 @@ def check_not_dropped(connection: Connection, pending_id: str) -> None:
         raise InvalidValue(f"planned swatch {pending_id!r}: it was dropped before{why}")
 
 
-def check_is_of(trial: Trial, plan: Mapping[str, Any]) -> None:
-    """Raise InvalidValue where a trial is of another cloth, stitch or machine than the planned swatch that it is said to be."""
-    sewn = f"{trial.fabric.name}, {trial.stitch} on {trial.machine}"
-    meant = f"{plan['fabric']}, {plan['stitch']} on {plan['machine']}"
-    if sewn != meant or trial.fabric != sewn_of(plan)["fabric"]:
+def check_is_of(trial: Trial, plans: Sequence[Mapping[str, Any]]) -> None:
+    """Raise InvalidValue where a trial is of another cloth, stitch or machine than the planned swatch that it is said to be ever was.
+
+    Whoever rates it may have taken it from the list before its cloth was corrected there.
+    """
+    seam, last = (trial.stitch, trial.machine, trial.fabric), plans[-1]
+    if all(seam != (plan["stitch"], plan["machine"], sewn_of(plan)["fabric"]) for plan in plans):
+        sewn = f"{trial.fabric.name}, {trial.stitch} on {trial.machine}"
+        meant = f"{last['fabric']}, {last['stitch']} on {last['machine']}"
         other = " of another weight, stretch or make" if sewn == meant else ""
         raise InvalidValue(f"planned swatch: got one of {meant} for a swatch of {sewn}{other}, expected the same seam; leave it out")
 

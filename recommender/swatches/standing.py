@@ -1,11 +1,13 @@
 """What stands at one moment of the log, worked out from its events one after the other."""
 
-from dataclasses import dataclass, field
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
 
 from recommender.swatches.care import Care
 from recommender.swatches.events import Event
 from recommender.swatches.pending import Pending
 from recommender.swatches.trial import Trial
+from recommender.trade.fabric import Fabric
 from recommender.trade.machine import Machine
 
 
@@ -43,7 +45,7 @@ class Standing:
                 self.care.append(event.care)
             case "care withdrawn":
                 self.care = [one for one in self.care if one.number != event.care_number]
-            case "planned" if event.pending is not None:
+            case "planned" | "plan corrected" if event.pending is not None:
                 self.planned[event.pending.id] = event.pending
             case "dropped":
                 self.planned.pop(str(event.pending_id), None)
@@ -58,6 +60,15 @@ class Standing:
         """The last trial that a planned swatch has become and that counts."""
         trials = [self.trials[trial] for trial, pending in self.sewn_as.items() if pending == pending_id]
         return next((trial for trial in reversed(trials) if trial is not None), None)
+
+    def of_another_cloth(self, change: Callable[[Fabric], Fabric]) -> tuple[list[Trial], list[Pending]]:
+        """The trials that count and the planned swatches whose cloth is changed by `change`, as they are then; sewn ones too."""
+        trials = [(one, change(one.fabric)) for one in self.trials.values() if one is not None]
+        plans = [(one, change(one.fabric)) for one in self.planned.values()]
+        return (
+            [replace(one, fabric=cloth) for one, cloth in trials if cloth != one.fabric],
+            [replace(one, fabric=cloth) for one, cloth in plans if cloth != one.fabric],
+        )
 
     def _take_trial(self, trial_id: str, event: Event) -> None:
         if event.trial is not None:

@@ -25,6 +25,7 @@ from recommender.swatches.events import (
     event_of,
     machine_values,
     photo_values,
+    plan_correction_values,
     planned_values,
     trial_values,
     why_and_by,
@@ -50,6 +51,7 @@ from recommender.swatches.queries import (
 from recommender.swatches.standing import Standing
 from recommender.swatches.tables import events, photos
 from recommender.swatches.trial import Trial
+from recommender.trade.fabric import Fabric
 from recommender.trade.machine import Machine
 
 T = TypeVar("T")
@@ -201,16 +203,11 @@ class Store:
         return self._write(write)
 
     def correct(
-        self,
-        trial_id: str,
-        change: Callable[[Trial], Trial],
-        why: str = "",
-        by: str = "",
-        along: Callable[[Trial], Trial] | None = None,
+        self, trial_id: str, change: Callable[[Trial], Trial], why: str = "", by: str = "", along: Callable[[Fabric], Fabric] | None = None
     ) -> Trial:
-        """Supersede a trial by what `change` makes of it, and the others that count by what `along` makes of them, all or none.
+        """Supersede a trial by what `change` makes of it, and by `along` the cloth of the others that count and of the planned ones.
 
-        Nobody else writes in between. A correction of a withdrawn trial brings it back. A change that changes nothing adds no event.
+        All or none; nobody else writes in between. A withdrawn trial is brought back. A change that changes nothing adds no event.
 
         Raises
         ------
@@ -223,16 +220,18 @@ class Store:
 
         def write(connection: Connection) -> Trial:
             before, gone = last_standing(connection, trial_id)
-            others = [other for other in self.trials() if other.id != trial_id] if along else []
-            states = [(before, change(before)), *((other, along(other)) for other in others if along)]
-            changed = [(old, new) for old, new in states if new != old or (gone and old is before)]
-            for old, new in changed:
-                if new.id != old.id:
-                    raise InvalidValue(f"swatch id: got {new.id!r}, expected {old.id!r}; a swatch keeps its id for good")
-            check_machines(connection, [new.machine for _, new in changed])
+            after = change(before)
+            if after.id != trial_id:
+                raise InvalidValue(f"swatch id: got {after.id!r}, expected {trial_id!r}; a swatch keeps its id for good")
+            check_machines(connection, [after.machine])
+            with self._following() as now:
+                others, plans = now.of_another_cloth(along) if along else ([], [])
+            changed = [*([after] if after != before or gone else []), *(one for one in others if one.id != trial_id)]
             if changed:
-                connection.execute(insert(events), [trial_values("corrected", new, reason, hand) for _, new in changed])
-            return states[0][1]
+                connection.execute(insert(events), [trial_values("corrected", one, reason, hand) for one in changed])
+            if plans:
+                connection.execute(insert(events), [plan_correction_values(one, reason, hand) for one in plans])
+            return after
 
         return self._write(write)
 

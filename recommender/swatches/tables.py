@@ -26,10 +26,10 @@ from recommender.swatches.care import DEED_RULE
 from recommender.swatches.columns import COLUMNS
 from recommender.trade.rules import Kind, Rule
 
-SCHEMA = 3
+SCHEMA = 4
 """Number of this layout; a change of any rule above changes the constraints and with them this number."""
 
-KINDS = ("recorded", "corrected", "withdrawn", "machine", "photo", "care", "care withdrawn", "planned", "dropped")
+KINDS = ("recorded", "corrected", "withdrawn", "machine", "photo", "care", "care withdrawn", "planned", "plan corrected", "dropped")
 """Kinds of events."""
 
 _WHOLE = BigInteger().with_variant(Integer(), "sqlite")
@@ -68,6 +68,7 @@ def _constraints(table: Table) -> None:
         if column.rule.kind == "flag":
             table.append_constraint(CheckConstraint(c[name].in_([0, 1]), name=f"{name}_yes_or_no").ddl_if(dialect="sqlite"))
     required = [c[name] for name, column in _KEPT.items() if column.rule.required]
+    plan = [c.pending, c.when, *(column for column in required if _KEPT[column.name].rule.kind != "flag")]  # nothing is rated
     needed = {
         "recorded": [c.trial, *required],
         "corrected": [c.trial, *required],
@@ -76,7 +77,8 @@ def _constraints(table: Table) -> None:
         "photo": [c.trial],
         "care": [c.machine, c.deed, c.when],
         "care withdrawn": [c.care, c.why],
-        "planned": [c.pending, c.when, *(column for column in required if _KEPT[column.name].rule.kind != "flag")],  # nothing is rated
+        "planned": plan,
+        "plan corrected": plan,
         "dropped": [c.pending],
     }
     checks |= {

@@ -1,7 +1,7 @@
 """The trace of a trial: what it was before each correction, who changed it, when and why; and corrections column by column."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -10,6 +10,7 @@ from recommender.swatches.events import Event
 from recommender.swatches.moments import MOMENT_RULE
 from recommender.swatches.rows import row_of, trial_of
 from recommender.swatches.trial import Trial
+from recommender.trade.fabric import Fabric
 from recommender.trade.looks import reading
 from recommender.trade.names import unknown
 from recommender.trade.readings import READINGS
@@ -108,6 +109,17 @@ def corrected(trial: Trial, values: Mapping[str, Any]) -> Trial:
     if strays := [name for name in values if name not in CORRECTABLE]:
         raise unknown("column", strays[0], CORRECTABLE)
     return trial_of({**row_of(trial), **values})
+
+
+def with_cloth(fabric: Fabric, values: Mapping[str, Any]) -> Fabric:
+    """The cloth with some of its columns in `CLOTH` set otherwise.
+
+    Raises
+    ------
+    InvalidValue
+        If a value breaks its rule.
+    """
+    return replace(fabric, **{"name" if column == "fabric" else column: value for column, value in values.items()})
 
 
 def labelled(column: str, on: str) -> str:

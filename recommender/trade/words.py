@@ -1,5 +1,6 @@
 """Numbers, cloths and threads in words, the same on every page, on the card and in the command line's sentences."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -33,6 +34,15 @@ def counted(count: int, thing: str, things: str = "") -> str:
     ('1 swatch', '2 planned swatches', '3 rows', '2 entries')
     """
     return f"{count} {thing if count == 1 else things or thing + ('es' if thing.endswith('ch') else 's')}"
+
+
+def listed(things: Sequence[str]) -> str:
+    """Things in a row, as they are spoken.
+
+    >>> listed(["length"]), listed(["left needle", "length", "width"])
+    ('length', 'left needle, length and width')
+    """
+    return " and ".join(part for part in (", ".join(things[:-1]), things[-1] if things else "") if part)
 
 
 def signed(value: float) -> str:

@@ -1,6 +1,6 @@
 """A card to look at: a studio with one machine and one swatch."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -31,11 +31,16 @@ def studio(tmp_path: Path) -> Iterator[Studio]:
 
 @pytest.fixture
 def proposed(studio: Studio) -> Proposed:
-    """The card of a proposal, where name of the cloth, stitch or address may be another."""
+    """The card of a proposal, where name of the cloth, stitch or address may be another, and dials are doubted."""
 
-    def make(name: str = "rib jersey", stitch: str = "four-thread overlock", address: str = f"{BASE}/?fabric=rib") -> Card:
+    def make(
+        name: str = "rib jersey",
+        stitch: str = "four-thread overlock",
+        address: str = f"{BASE}/?fabric=rib",
+        doubted: Collection[str] = (),
+    ) -> Card:
         seam = {**SEAM, "fabric": replace(RIB, name=name), "stitch": stitch}
-        return card_of_proposal(studio.propose(**seam), studio.machines["bench"], when=NOON, address=address)
+        return card_of_proposal(studio.propose(**seam), studio.machines["bench"], when=NOON, address=address, doubted=doubted)
 
     return make
 

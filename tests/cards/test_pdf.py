@@ -12,6 +12,7 @@ from fontTools.ttLib import TTFont
 from pypdf import PageObject, PdfReader
 
 from recommender import Studio, stitches
+from recommender.advice.watching.running import SHIFTS
 from recommender.cards.card import FIRST, UNPLUG, Card, card_of_proposal, card_of_trial
 from recommender.cards.pdf import SIZES, card_pdf
 from recommender.cards.sheet import sheet
@@ -23,6 +24,7 @@ from recommender.trade.words import Units
 
 from .conftest import BASE, NOON, SEAM, Proposed
 
+DRIFTS = tuple(SHIFTS)
 POINTS = 72 / 25.4
 Sewn = Callable[..., Card]
 
@@ -94,6 +96,18 @@ def test_a_label_tells_every_number(sewn: Sewn) -> None:
     assert f"{UNPLUG} {FIRST}" in told
     for mark in card.marks:
         assert f"{mark.to_set:g}" in told.split()
+
+
+def test_a_dial_that_may_have_drifted_is_to_be_tested_on_both_sizes_and_no_word_is_cut(proposed: Proposed) -> None:
+    names = "rib jersey", "a rib jersey of a name that is long enough for two lines"
+    for doubted in (("tension: upper looper",), ("differential",), DRIFTS):
+        for name in names:
+            card = proposed(name, doubted=doubted)
+            for size, word in (("a6", "test this"), ("label", "test")):
+                told = text_of(pages(card, size)[0])
+                assert card.doubt in told
+                assert len(re.findall(rf"\b{word}\b", told)) == len(doubted)
+                assert "…" not in told
 
 
 def test_who_thinks_in_inches_reads_them_beside_each_mark_of_the_dial_and_no_word_is_cut(studio: Studio) -> None:

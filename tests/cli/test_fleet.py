@@ -4,6 +4,7 @@ import json
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 
 from recommender.advice.seam import Seam
 from recommender.advice.watching.running import SHIFTS
@@ -106,6 +107,28 @@ def test_what_is_to_be_moved_planned_or_copied_says_that_a_dial_has_drifted(drif
     warned = run("propose", *SEAM, "--json", "--studio", own).json["drift"]["warning"]
     assert failed.out.index(warned) < failed.out.index("Next:")
     assert "overedge drift" not in run("next", *SEAM[:-1], "higher", "--studio", own).out
+
+
+def test_the_list_of_planned_swatches_says_that_a_dial_has_drifted_which_one_of_them_sets(drifted: Path, run: Run, tmp_path: Path) -> None:
+    own = tmp_path / "studio.sqlite"
+    own.write_bytes(drifted.read_bytes())
+    run("next", *SEAM[:-1], "higher", "-n", "1", "--set-aside", "--studio", own)
+    assert "overedge drift" not in run("pending", "--studio", own).out
+    run("next", *SEAM, "-n", "2", "--set-aside", "--studio", own)
+    warning = run("propose", *SEAM, "--json", "--studio", own).json["drift"]["warning"]
+    listed = run("pending", "--studio", own).out
+    assert listed.startswith(f"{warning} More: overedge drift\n")
+    assert listed.count("overedge drift") == 1
+    assert len(run("pending", "--json", "--studio", own).json) == 3
+
+
+def test_the_card_of_a_proposal_says_which_dial_to_test_where_the_stitch_sets_it(drifted: Path, run: Run, tmp_path: Path) -> None:
+    told = run("card", tmp_path / "card.pdf", *SEAM, "--studio", drifted).out
+    assert "looper" in told.partition("Test the ")[2]
+    assert told.endswith("may have drifted.\n")
+    assert "may have drifted" in " ".join(PdfReader(tmp_path / "card.pdf").pages[0].extract_text().split())
+    found = run("card", tmp_path / "other.pdf", *SEAM[:-1], "higher", "--json", "--studio", drifted).json
+    assert found["doubt"] == ""
 
 
 def test_a_needle_changed_under_an_alarm_leaves_what_stood_to_be_read(drifted: Path, run: Run, tmp_path: Path) -> None:

@@ -4,6 +4,8 @@ from pathlib import Path
 
 import pytest
 
+from recommender import Studio
+from recommender.trade.words import day
 from tests.cli.conftest import Run
 
 JERSEY = ("--like", "T-shirt jersey", "--stitch", "four-thread overlock", "--thread", "27 tex")
@@ -39,7 +41,9 @@ def test_what_is_set_aside_waits_on_the_list_and_counts_as_sewn(run: Run, studio
     assert aside[0] | {"pending": None} == both[0]
     waiting = run("pending", "--json", "--studio", studio).json
     assert [one["id"] for one in waiting] == [aside[0]["pending"]]
-    assert (waiting[0]["settings"], waiting[0]["reason"]) == (both[0]["settings"], both[0]["sentence"])
+    assert waiting[0]["settings"] == both[0]["settings"]
+    assert waiting[0]["reason"].startswith("It narrows the bands by")
+    assert both[0]["sentence"].endswith(waiting[0]["reason"])
     assert run("next", *JERSEY, "-n", "1", "--json", "--studio", studio).json == both[1:]
 
 
@@ -61,7 +65,10 @@ def test_a_planned_swatch_can_be_taken_off_the_list(run: Run, studio: Path) -> N
     first, second = run("pending", "--json", "--studio", studio).json
     left = run("pending", "--drop", first["id"], "--why", "no cloth left", "--studio", studio).out
     assert first["id"] not in left
-    assert f"{second['id']}  T-shirt jersey, four-thread overlock on bench" in left
+    with Studio.open(studio) as opened:
+        (waiting,) = opened.pending()
+    assert waiting.entry == f"T-shirt jersey, four-thread overlock on bench, planned {day(waiting.when)}"
+    assert f"{second['id']}  {waiting.entry}\n" in left
     assert "differential" in left
     twice = run("pending", "--drop", first["id"], "--studio", studio)
     assert (twice.status, "dropped before (no cloth left)" in twice.err) == (2, True)

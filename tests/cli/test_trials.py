@@ -132,15 +132,21 @@ def test_what_a_whole_cloth_came_to_is_told_where_its_own_swatch_is_so_already(r
     with Studio.open(studio) as opened:
         trial = opened.trials()[1]
         opened.record(fabric=replace(trial.fabric, name="Voile"), stitch=trial.stitch, machine="bench", settings=FOUR, passed=True)
-        opened.set_aside(fabric=trial.fabric, stitch=trial.stitch, machine="bench", settings=FOUR)
+        planned = opened.set_aside(fabric=replace(trial.fabric, name="VOILE"), stitch=trial.stitch, machine="bench", settings=FOUR)
+        opened.set_aside(fabric=opened.trials()[0].fabric, stitch=trial.stitch, machine="bench", settings=FOUR)
     change = ("correct", logged[1], "--set", "fabric=voile", "--whole-cloth", "--studio", studio)
     told = run(*change).out.splitlines()
     assert told == [
-        f"{logged[1]} is so already; corrected 1 other swatch of the cloth.",
+        f"{logged[1]} is so already; corrected 1 other swatch and 1 planned swatch of the cloth.",
         "  name of the cloth: Voile, now voile",
-        "1 planned swatch keeps the old description.",
+    ]
+    assert [one["name"] for one in run("pending", "--json", "--studio", studio).json] == [
+        "voile, four-thread overlock on bench",
+        f"{NAME}, four-thread overlock on bench",
     ]
     assert run(*change).out == f"{logged[1]} is so already; nothing was logged.\n"
+    found = run("correct", logged[1], "--set", "gsm=90", "--whole-cloth", "--json", "--studio", studio).json
+    assert found["pending"] == [planned.id]
 
 
 def test_a_whole_cloth_is_the_one_that_stands_when_it_is_written(

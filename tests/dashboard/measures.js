@@ -1,5 +1,5 @@
 // Contrast and width as the browser has them. Each measure gives the sentences of what falls short, and how much it looked at.
-// Formulas: WCAG 2.2, "contrast ratio" and "relative luminance" (2023, Glossary); limits: success criteria 1.4.3, 1.4.10 and 1.4.11.
+// Formulas: WCAG 2.2, "contrast ratio" and "relative luminance" (2023, Glossary); limits: success criteria 1.4.3, 1.4.10, 1.4.11 and 1.4.12.
 (() => {
   const TEXT = 4.5, LARGE = 3, GRAPHIC = 3;
   const NOTHING = [0, 0, 0, 0], PAPER = [255, 255, 255, 1];
@@ -155,6 +155,41 @@
     return [...slides.map(one => `${told(one)} slides sideways`), ...out.slice(0, 3).map(one => `${told(one)} "${one.textContent.slice(0, 40)}" sticks out`)];
   }
 
+  function lines() { // every line of every text that is seen
+    const walker = document.createTreeWalker(shown(), NodeFilter.SHOW_TEXT), boxes = new Set(all("*")), found = [];
+    while (walker.nextNode()) {
+      const words = walker.currentNode.data.trim().slice(0, 40), one = walker.currentNode.parentElement, range = document.createRange();
+      if (!words || !boxes.has(one) || isTiny(one) || one.closest("script, style")) continue;
+      range.selectNodeContents(walker.currentNode);
+      found.push(...[...range.getClientRects()].filter(box => box.width > 1).map(box => ({ one, words, box })));
+    }
+    return found;
+  }
+  const slides = one => /auto|scroll/.test(getComputedStyle(one).overflow);
+  function isCut({ one, box }) { // by what neither shows nor slides what does not fit into it
+    for (let at = one; at && !slides(at); at = at.parentElement) {
+      const { overflowX, overflowY } = getComputedStyle(at), edge = at.getBoundingClientRect();
+      if (overflowX !== "visible" && (box.left < edge.left - 2 || box.right > edge.right + 2)) return true;
+      if (overflowY !== "visible" && (box.top < edge.top - 2 || box.bottom > edge.bottom + 2)) return true;
+    }
+    return false;
+  }
+  const floor = one => !one || slides(one) || /fixed|sticky/.test(getComputedStyle(one).position) ? one : floor(one.parentElement); // with what it slides
+  const shared = (one, other, [from, to]) => Math.min(one[to], other[to]) - Math.max(one[from], other[from]);
+  function crowded() { // text that is cut off or lies over other text; what slides under a bar comes out again
+    const found = lines().sort((one, other) => one.box.top - other.box.top), short = [];
+    found.forEach((line, place) => {
+      if (isCut(line)) short.push(`"${line.words}" is cut off`);
+      for (const next of found.slice(place + 1)) {
+        if (next.box.top > line.box.bottom) break;
+        const over = shared(line.box, next.box, ["left", "right"]) > 3 && shared(line.box, next.box, ["top", "bottom"]) > 5;
+        if (over && next.one !== line.one && floor(next.one) === floor(line.one)) short.push(`"${line.words}" and "${next.words}" lie over each other`);
+      }
+    });
+    short.push(...all("input[inputmode], input[type=number]").filter(one => one.scrollWidth > one.clientWidth + 1).map(one => `"${one.value}" in "${one.ariaLabel}" is cut off`));
+    return { looked: found.length, short: [...new Set(short)] };
+  }
+
   function undescribed() { // what is painted and stands neither in a picture with words nor beside words as a sample
     const isTold = one => one.closest("[role=img][aria-label], [aria-hidden=true]");
     const paints = one => inks(one, null).length || inks(one, "::before").length || colour(getComputedStyle(one).backgroundColor)[3] > 0;
@@ -175,5 +210,5 @@
     };
   }
 
-  window.measures = Object.fromEntries(Object.entries({ texts, drawings, controls, wide, undescribed, focused }).map(([name, one]) => [name, afresh(one)]));
+  window.measures = Object.fromEntries(Object.entries({ texts, drawings, controls, wide, crowded, undescribed, focused }).map(([name, one]) => [name, afresh(one)]));
 })();

@@ -12,7 +12,7 @@ from recommender import Machine, Studio, stitches
 from recommender.trade.readings import READINGS
 
 from .conftest import serving
-from .walks import DESK, MEASURES, PAGES, WALKS, ZOOMED, axe, settle
+from .walks import DESK, MEASURES, PAGES, SPACED, WALKS, ZOOMED, axe, settle
 
 pytestmark = pytest.mark.timeout(900)
 
@@ -58,6 +58,37 @@ def test_whatever_is_drawn_is_told_in_words(walk, walks):
 @pytest.mark.parametrize("walk", WALKS)
 def test_no_page_slides_sideways_on_a_tablet_a_phone_or_magnified(walk, walks):
     assert not walks(walk).short["wide"]
+
+
+@pytest.mark.parametrize("walk", WALKS)
+def test_nothing_is_lost_where_a_reader_sets_the_letters_and_lines_apart(walk, walks):
+    found = walks(walk)
+    assert found.looked["spaced"] > 200
+    assert not found.short["spaced"]
+
+
+CROWDED = """<!doctype html><style>
+  body { font: 16px/1 monospace; margin: 0; white-space: nowrap } div { position: relative }
+  .hides { width: 85px; height: 36px; overflow: hidden }
+  .near { position: absolute; left: 85px } .slides { width: 60px; overflow: auto } input { width: 52px; font: inherit }
+  .bar { position: sticky; bottom: 0; height: 220px }
+</style><main style="height: 300px; overflow: auto"><div class="hides">too wide</div><div class="hides">too<br>high</div><br>
+  <div>too near<span class="near">to this</span></div><div class="slides">it slides, and is all there</div>
+  <input inputmode="decimal" value="12.25" aria-label="Width">under a bar<div class="bar">a bar</div></main>"""
+
+
+def test_the_measure_knows_what_is_cut_off_and_what_lies_over_other_text(browser):
+    """Set apart, 8 letters of 9.6 px grow from 77 to 92 px or more, 5 from 48 to 57 px, and 2 lines from 32 to 48 px."""
+    page = browser.new_page(viewport={"width": 640, "height": 600})
+    page.set_content(CROWDED)
+    page.evaluate(MEASURES)
+    plain = page.evaluate("measures.crowded()")
+    page.add_style_tag(content=SPACED)
+    spaced = page.evaluate("measures.crowded()")
+    page.close()
+    assert plain == {"looked": 8, "short": []}
+    near = '"too near" and "to this" lie over each other'
+    assert spaced["short"] == ['"too wide" is cut off', '"high" is cut off', near, '"12.25" in "Width" is cut off']
 
 
 _PAINTED = """selector => {

@@ -1,6 +1,8 @@
 """The setup card on the pages that offer it, and the address that it bears."""
 
 import re
+from dataclasses import replace
+from datetime import UTC, datetime
 from io import BytesIO
 
 import pytest
@@ -9,13 +11,25 @@ from parts.card_paper import card_paper
 from playwright.sync_api import expect
 from pypdf import PdfReader
 
-from recommender import Fabric
+from recommender import Fabric, Studio
+from recommender.advice.watching.drift import ALARM, Drift, Suspect
 from recommender.cards.card import FIRST, card_of_trial
+from recommender.trade.readings import READINGS
 
 from .conftest import settle
 from .test_pages import SEAM, carried, healthy, press, words
 
+WOVEN = Fabric(name="cloth", construction="woven", fibre="cotton", gsm=150)
 HOSTILE = "<img src=x onerror=alert(1)> 'rib'"
+
+
+def drifts(studio):
+    """Cloths that come out as wanted, then some whose loops are drawn over with the same settings."""
+    settings = studio.propose(**SEAM | {"fabric": WOVEN}).baseline
+    for number in range(32):
+        seam = {**SEAM, "fabric": replace(WOVEN, name=f"cloth {number}")}
+        read = dict.fromkeys(READINGS, 0.0) | ({} if number < 20 else {"looper_balance": 1.5, "edge_wrap": 0.5})
+        studio.record(**seam, settings=settings, passed=number < 20, readings=read)
 
 
 def addressed(app, **parameters):
@@ -33,6 +47,20 @@ def test_new_fabric_opens_the_card_of_its_proposal(app, studio):
     assert "sew a swatch first." in shown
     assert shown.count("class='mark'") == len(studio.propose(**SEAM).settings.controls())
     assert {button.label for button in app.get("download_button")} == {"PDF, A6", "PDF, label 62 × 40 mm"}
+
+
+def test_the_card_of_a_proposal_says_which_dial_to_test_and_marks_it(app, studio, monkeypatch):
+    def drift(self, machine=None, since=None):
+        control = (Suspect("tension: upper looper", True, 0.9),)
+        return (Drift(machine=machine, swatches=1, since=None, running=(ALARM,), suspects=control, begun=datetime(2026, 3, 1, tzinfo=UTC)),)
+
+    monkeypatch.setattr(Studio, "drift", drift)
+    healthy(app.run())
+    press(app, "Setup card")
+    shown = words(app)
+    assert "<div class='doubt'>Test the upper looper: its dial may have drifted.</div>" in shown
+    assert shown.count("<small class='doubt'>test this</small>") == 1
+    assert shown.index("upper looper</em>") < shown.index("<small class='doubt'>") < shown.index("lower looper</em>")
 
 
 def test_after_a_pass_the_card_is_of_the_swatch(app, studio):
@@ -133,13 +161,21 @@ def test_a_fresh_browser_opens_what_the_square_says(visit, studio):
 
 
 def test_the_browser_prints_the_card_alone_on_two_sides(visit, studio):
+    """The fullest card too: of a cloth with a long name, with a dial that is doubted, and with a reason for what leads."""
+    drifts(studio)
     page = visit("desk")
+    long = "a name of a cloth that is so long that it needs two whole lines beside the square to scan"
+    page.get_by_role("textbox", name="Name of the cloth", exact=True).fill(long)
+    page.keyboard.press("Tab")
+    settle(page)
     page.get_by_role("button", name="Setup card").click()
     square(page)
     told = [" ".join(side.extract_text().split()) for side in PdfReader(BytesIO(page.pdf(prefer_css_page_size=True))).pages]
     assert len(told) == 2
     assert all(FIRST in side for side in told)
     assert "Proposal of" in told[0]
+    assert "its dial may have drifted." in told[0]
+    assert "leads: over" in told[0]
     assert "Raise the presser foot" in told[1]
     assert not any("New fabric" in side or "PDF, A6" in side for side in told)
 

@@ -165,7 +165,7 @@ def test_a_scale_says_both_settings_and_whether_to_trust_the_proposal():
     assert "<b>set 5.5</b>" in drawing
     assert "baseline 4<" in drawing
     assert ">test this<" in drawing
-    assert "80 % band 5 to 6" in drawing
+    assert "80\N{NO-BREAK SPACE}% band 5 to 6" in drawing
 
 
 def test_a_band_beyond_the_machines_range_ends_at_the_range():

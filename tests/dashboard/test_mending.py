@@ -162,7 +162,7 @@ def test_a_whole_cloth_is_looked_at_again_where_the_open_swatch_has_become_anoth
     studio.set_aside(fabric=trial.fabric, stitch=trial.stitch, machine="bench", settings=trial.settings)
     correcting(app, trial, "gsm")
     (box,) = app.checkbox
-    assert any("another cloth. 1 planned swatch keeps the old description." in caption.value for caption in app.caption)
+    assert box.label == "Correct the weight on all 2 swatches and 1 planned swatch of this cloth"
     app.text_input(key=f"mend.gsm.{trial.id}").set_value("210")
     app.selectbox(key=f"mend.why.{trial.id}").set_value("typed wrongly")
     box.check()
@@ -175,6 +175,19 @@ def test_a_whole_cloth_is_looked_at_again_where_the_open_swatch_has_become_anoth
     assert "now rib: it was corrected meanwhile" in told
     press(app, "Log the correction")
     assert {one.id: one.fabric.gsm for one in studio.trials()} == {trial.id: 210, other.id: 220, rib.id: 210}
+
+
+def test_what_is_planned_of_a_cloth_of_one_swatch_is_corrected_with_it(app, studio):
+    trial = sew(studio)
+    studio.set_aside(fabric=trial.fabric, stitch=trial.stitch, machine="bench", settings=trial.settings)
+    correcting(app, trial, "fabric")
+    (box,) = app.checkbox
+    assert box.label == "Correct the name of the cloth on the one swatch and 1 planned swatch of this cloth"
+    app.text_input(key=f"mend.fabric.{trial.id}").set_value("rib")
+    app.selectbox(key=f"mend.why.{trial.id}").set_value("typed wrongly")
+    box.check()
+    press(app, "Log the correction")
+    assert [one.fabric.name for one in (*studio.trials(), *studio.pending())] == ["rib", "rib"]
 
 
 def test_a_cloth_is_corrected_on_one_swatch_alone_where_nothing_else_is_said(app, studio):

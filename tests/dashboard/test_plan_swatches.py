@@ -8,6 +8,7 @@ import pytest
 from recommender import Dial, Machine, Studio
 from recommender.advice.watching.drift import ALARM, Drift, Suspect
 from recommender.cards.card import FIRST, UNPLUG
+from recommender.trade.words import day
 from tests.dashboard.conftest import settle
 from tests.dashboard.test_browser import go, well_laid
 from tests.dashboard.test_browser import press as touch
@@ -71,13 +72,15 @@ def test_a_machine_that_has_drifted_is_told_where_swatches_wait_for_it_or_are_pl
 
 
 def test_the_plan_is_that_of_the_studio_and_goes_onto_the_list_once(page, sewn):
+    from parts.words import unbroken
+
     app = page()
     app.selectbox(key="plan.seam").set_value("plain poplin, four-thread overlock on bench")
     press(app, "Make the plan")
     planned = sewn.next(3, **SEAM | {"fabric": replace(JERSEY, name="plain poplin")})
     shown = words(app)
     for swatch in planned:
-        assert swatch.reason in shown
+        assert unbroken(swatch.reason) in shown
     press(app, "Put all 3 on the list")
     assert [one.settings for one in sewn.pending()] == [swatch.settings for swatch in planned]
     assert [one.reason for one in sewn.pending()] == [swatch.reason for swatch in planned]
@@ -141,10 +144,12 @@ def test_a_planned_swatch_that_is_half_rated_goes_on_where_it_was_left(page, sew
 
 def test_the_list_stands_in_the_order_that_spares_work_and_says_what_to_change(page, sewn):
     """The machine stands for the three-thread overlock: what is sewn with it comes first."""
-    aside(sewn, "four-thread overlock")
+    first = aside(sewn, "four-thread overlock")
     aside(sewn, "three-thread overlock wide")
     aside(sewn, "four-thread overlock")
     shown = words(page())
+    assert first.entry == f"rib jersey, four-thread overlock on bench, planned {day(first.when)}"
+    assert f"<b>2. {first.entry}</b>" in shown
     heads = [part.split("</h3>")[0] for part in shown.split("<h3 class='setup'>")[1:]]
     assert heads == ["three-thread overlock wide on bench", "four-thread overlock on bench"]
     assert "Needles, threads and parts stay as they are." in shown

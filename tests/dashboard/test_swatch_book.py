@@ -257,7 +257,14 @@ def test_a_swatch_shows_all_that_is_known_of_it(app, studio):
     trial = sew(studio, passed=False, readings=dict.fromkeys(READINGS, -1.0), flags=["jam"], seam_change=4, who="Ada", note="<b>")
     opened(app, trial=trial.id)
     assert all(noun.title in words(app) for noun in READINGS.values())
-    for told in ("<strong>failed</strong>", "Ada", "the machine jammed", "The seam came out +4 % in length", "&lt;b&gt;", "2 layers"):
+    for told in (
+        "<strong>failed</strong>",
+        "Ada",
+        "the machine jammed",
+        "The seam came out +4\N{NO-BREAK SPACE}% in length",
+        "Note: &lt;b&gt;",
+        "2 layers",
+    ):
         assert told in words(app)
 
 

@@ -20,6 +20,11 @@ MEASURES = Path(__file__).with_name("measures.js").read_text(encoding="utf-8")
 PAGES = ("New fabric", "Rate a swatch", "Swatch book", "What matters", "Plan swatches", "Machines", "The log")
 DESK, TABLET, ZOOMED, PHONE, NARROWEST = (1280, 800), (768, 1024), (640, 400), (390, 844), (320, 640)
 """Sizes in CSS px; a desk at 200 % is 640 px wide, and at 400 % 320 px."""
+SPACED = (
+    "* { transition: none !important; line-height: 1.5 !important; letter-spacing: 0.12em !important; word-spacing: 0.16em !important } "
+    "p { margin-bottom: 2em !important }"
+)
+"""What WCAG 2.2, success criterion 1.4.12, lets a reader do to every text."""
 RULES = ("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice")
 _AT_REST = """async () => {
     await new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)));
@@ -88,6 +93,7 @@ def look(page: Page, stop: str, found: Found) -> None:
     page.evaluate(MEASURES)
     _names(page, stop, found)
     _list(page, "undescribed", "undescribed", stop, found)
+    _spaced(page, stop, found)
     for scheme, *sizes in (("light", DESK, TABLET, ZOOMED, PHONE, NARROWEST), ("dark", TABLET, PHONE)):
         page.emulate_media(color_scheme=scheme)
         for size in sizes:
@@ -119,6 +125,18 @@ def _rest(page: Page) -> None:
     """Wait until columns have folded, colours have faded over and expanders have opened."""
     page.wait_for_timeout(40)
     page.evaluate(_AT_REST)
+
+
+def _spaced(page: Page, stop: str, found: Found) -> None:
+    """What is lost where the letters, words, lines and paragraphs are set apart."""
+    style = page.add_style_tag(content=SPACED)
+    for size in (TABLET, DESK):
+        _resize(page, size)
+        where = f"{stop}, spaced, {size[0]} px"
+        _list(page, "wide", "spaced", where, found)
+        got: dict[str, Any] = page.evaluate("measures.crowded()")
+        found.take("spaced", got["looked"], got["short"], where)
+    style.evaluate("one => one.remove()")
 
 
 def _list(page: Page, call: str, measure: str, where: str, found: Found) -> None:

@@ -17,7 +17,7 @@ from recommender.swatches.tables import SCHEMA, events, schema_table
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine
 
-LAYOUT = {3: "e1d54e1d6b8a3d37"}
+LAYOUT = {4: "e1d54e1d6b8a3d37"}
 """Number of the layout, and digest of the rules from which its constraints are made."""
 
 

@@ -120,6 +120,38 @@ def test_a_dropped_swatch_leaves_the_list_for_good_and_says_why(log: Store, tria
     assert log.pending() == ()
 
 
+def test_planned_swatches_are_corrected_with_their_cloth_in_their_place_and_sewn_ones_too(log: Store, trial: Trial) -> None:
+    denim = replace(trial.fabric, name="denim")
+    mine = [planned(trial, reason="tells most"), planned(trial, fabric=denim), planned(trial), planned(trial)]
+    for one in mine:
+        log.set_aside(one)
+    log.drop(mine[3].id)
+    log.record(trial)
+    log.record(other := replace(trial, id=new_id()), pending=mine[2].id)
+
+    def named(cloth: Fabric) -> Fabric:
+        return cloth if cloth == denim else replace(cloth, name="rib")
+
+    before = log.version
+    log.correct(trial.id, lambda one: replace(one, fabric=named(one.fabric)), "typed wrongly", "Ada", named)
+    log.withdraw(other.id, "bent needle")
+    assert log.pending() == (replace(mine[0], fabric=named(trial.fabric)), mine[1], replace(mine[2], fabric=named(trial.fabric)))
+    entered = log.events(before)[2:4]
+    assert [(one.kind, one.pending_id, one.why, one.by) for one in entered] == [
+        ("plan corrected", one.id, "typed wrongly", "Ada") for one in (mine[0], mine[2])
+    ]
+    assert [event.pending for event in log.events() if event.kind == "planned"] == mine
+
+
+def test_a_planned_swatch_is_sewn_also_where_it_was_taken_from_the_list_before_its_cloth_was_corrected(log: Store, trial: Trial) -> None:
+    one = planned(trial)
+    log.set_aside(one)
+    log.record(first := replace(trial, id=new_id()))
+    log.correct(first.id, lambda old: old, along=lambda cloth: replace(cloth, name="rib"))
+    log.record(trial, pending=one.id)
+    assert log.pending() == ()
+
+
 def test_a_swatch_that_was_never_set_aside_is_told(log: Store, trial: Trial) -> None:
     before, strangers = log.version, ("", "x", "' OR 1=1", "\ud800")
     for strange in strangers:

@@ -18,6 +18,7 @@ from recommender.swatches.rows import trial_of
 from recommender.swatches.store import Store
 from recommender.swatches.tables import events
 from recommender.swatches.trial import Trial, new_id
+from recommender.trade.fabric import Fabric
 from recommender.trade.machine import Dial, Machine
 
 
@@ -102,23 +103,23 @@ def test_a_correction_that_changes_nothing_adds_nothing(log: Store, trial: Trial
 
 
 def test_trials_corrected_along_with_one_are_corrected_all_or_none_and_stay_withdrawn(log: Store, trial: Trial) -> None:
-    first, second, gone, other = another(trial), another(trial), another(trial), replace(another(trial), note="other")
+    first, second, gone, other = another(trial), another(trial), another(trial), another(trial, fabric=replace(trial.fabric, name="other"))
     log.record_new([first, second, gone, other])
     log.withdraw(gone.id, "wrong cloth")
 
-    def noted(note: str) -> Callable[[Trial], Trial]:
-        return lambda one: replace(one, note=note)
+    def named(name: str) -> Callable[[Fabric], Fabric]:
+        return lambda cloth: cloth if cloth.name == "other" else replace(cloth, name=name)
 
-    def along(one: Trial) -> Trial:
-        return one if one.note == "other" else replace(one, note="along")
+    def mine(one: Trial) -> Trial:
+        return replace(one, fabric=replace(one.fabric, name="mine"))
 
-    assert log.correct(first.id, noted("mine"), "typed wrongly", "Ada", along).note == "mine"
-    assert [(one.id, one.note) for one in log.trials()] == [(first.id, "mine"), (second.id, "along"), (other.id, "other")]
+    assert log.correct(first.id, mine, "typed wrongly", "Ada", named("along")).fabric.name == "mine"
+    assert [(one.id, one.fabric.name) for one in log.trials()] == [(first.id, "mine"), (second.id, "along"), (other.id, "other")]
     assert len(log.history(other.id)) == 1
     assert [(log.history(one.id)[-1].why, log.history(one.id)[-1].by) for one in (first, second)] == [("typed wrongly", "Ada")] * 2
     before = log.version
     with pytest.raises(InvalidValue):
-        log.correct(first.id, noted("again"), along=noted("x" * 5000))
+        log.correct(first.id, lambda one: replace(one, note="again"), along=named("x" * 5000))
     assert log.version == before
 
 
