@@ -142,7 +142,7 @@ def _ask_how_many(studio: Studio, trial: Trial, columns: Sequence[str]) -> None:
     others = len(studio.same_cloth(trial.id)) if shared else 0
     waiting = sum(same_cloth(one.fabric, trial.fabric) for one in studio.pending()) if shared else 0
     if others or waiting:
-        sewn = f"all {others + 1} swatches" if others else "the one swatch"
+        sewn = f"all {others + 1} swatches" if others else "this swatch"
         planned = f" and {counted(waiting, 'planned swatch')}" if waiting else ""
         st.checkbox(f"Correct the {plain(listed(shared))} on {sewn}{planned} of this cloth", key=_whole(trial), wrap=True, **_KEPT)
         st.caption("Otherwise this swatch alone is corrected, and stands in the book as another cloth.")

@@ -14,7 +14,7 @@ T = TypeVar("T")
 _MARKS = re.compile(r"([!-/:-@\[-`{-~])")
 _BLANKS = re.compile(r"[^\S\xa0]+")
 """Blanks and ends of lines, but for the blank at which no line ends."""
-_BEFORE_UNIT = re.compile(r"(?<=[0-9]) (?=(?:%|mm\b|g/m2))")
+_BEFORE_UNIT = re.compile(r"(?<=[0-9]) (?=(?:%|mm\b|cm\b|m\b|tex\b|g/m2|oz))")
 
 
 def plain(text: object) -> str:

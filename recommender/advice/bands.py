@@ -1,15 +1,14 @@
 """How far each number can be trusted: bands and pass windows."""
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 from types import MappingProxyType
 
 import numpy as np
 import numpy.typing as npt
 from scipy.special import ndtri
 
+from recommender.advice.draws import normal_draws
 from recommender.advice.outlook import Outlook
 from recommender.advice.seam import Seam
 from recommender.advice.search import SLACK, Quadratic, drawn, ends, lowest, reach, scales
@@ -61,7 +60,7 @@ def best_draws(outlook: Outlook, reaches: Array, low: Array, high: Array, slack:
     ----------
     reaches, low, high : (n_controls,)
     """
-    thetas, tilts = draws(outlook), normal_draws((len(low),), seed=1)
+    thetas, tilts = outlook.draws(_DRAWS), normal_draws((len(low),), _DRAWS, seed=1)
     problem = drawn(thetas, outlook.roam * reaches, slack)
     # Tilting the slope by a normal vector of covariance H moves the minimum by one of covariance H^-1: a draw from the density.
     tilt = np.einsum("sij,sj->si", np.linalg.cholesky(problem.bend), tilts)
@@ -89,25 +88,3 @@ def _around(good: npt.NDArray[np.bool_], here: int) -> tuple[int, int]:
     bad = np.flatnonzero(~good)
     below, above = bad[bad < here], bad[bad > here]
     return (int(below[-1]) + 1 if len(below) else 0), (int(above[0]) - 1 if len(above) else len(good) - 1)
-
-
-def draws(outlook: Outlook, n: int = _DRAWS) -> Array:
-    """Draws of what is believed of a seam, shape (n, n_readings, 1 + n_controls)."""
-    return np.asarray(outlook.mean + np.einsum("kij,skj->ski", roots(outlook.cov), normal_draws(outlook.mean.shape, n)))
-
-
-def roots(cov: Array) -> Array:
-    """Square roots of covariances that may be singular, shape (n, p, p)."""
-    values, vectors = np.linalg.eigh(cov)
-    return np.asarray(vectors * np.sqrt(np.clip(values, 0.0, None))[:, None, :])
-
-
-@cache
-def normal_draws(shape: tuple[int, ...], n: int = _DRAWS, seed: int = 0) -> Array:
-    """Evenly spread standard normal draws, shape (n, *shape); the same at every call, so that equal beliefs give equal bands.
-
-    A Latin hypercube: of every component, one draw falls into each of n equally likely slices.
-    """
-    rng = np.random.default_rng(seed)
-    slices = rng.permuted(np.tile(np.arange(n), (math.prod(shape), 1)), axis=1).T
-    return np.asarray(ndtri((slices + rng.random(slices.shape)) / n)).reshape(n, *shape)

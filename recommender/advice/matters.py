@@ -5,9 +5,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from recommender.advice.bands import COVERAGE, normal_draws, roots
+from recommender.advice.bands import COVERAGE
 from recommender.advice.causes import ALL_ALIKE, OWN_NATURE, cause, is_control
 from recommender.advice.confused import Confused, confused
+from recommender.advice.draws import normal_draws, roots
 from recommender.advice.model import Model
 from recommender.learning import Array
 from recommender.swatches.trial import Trial
@@ -15,6 +16,8 @@ from recommender.trade.machine import Machine
 
 _STILL = 1e-9
 """Variance of a column over the log, in its own units, below which it was the same on all swatches."""
+
+_DRAWS = 512
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +112,7 @@ def _variance(model: Model, spread: Array, places: Array) -> Array:
     """Variance of one cause over the log by draw, shape (n_draws, n_readings)."""
     found = model.posterior
     cov = found.cov[:, places[:, None], places]
-    draws = found.mean[:, places] + np.einsum("kij,skj->ski", roots(cov), normal_draws(cov.shape[:2]))
+    draws = found.mean[:, places] + np.einsum("kij,skj->ski", roots(cov), normal_draws(cov.shape[:2], _DRAWS))
     return np.asarray(np.einsum("ski,kij,skj->sk", draws, spread[:, places[:, None], places], draws, optimize=True)).clip(0.0)
 
 

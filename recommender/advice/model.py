@@ -66,8 +66,8 @@ class Model:
         """The coefficients, what one reading tells of a machine told to the others: for looking ahead."""
         return posterior(self.moments, self.terms.prior, self.scales)
 
-    def outlook(self, seam: Seam) -> Outlook:
-        """What is believed of the readings of one seam."""
+    def outlook(self, seam: Seam, earlier: Sequence[Trial] = ()) -> Outlook:
+        """What is believed of the readings of one seam, of which `earlier` are swatches: what failed among them is known to have failed."""
         frame = self.terms.frame(seam)
         rows = np.vstack([frame.base, frame.lever])
         shared = np.flatnonzero(frame.base * np.abs(frame.lever).sum(axis=0))
@@ -76,7 +76,8 @@ class Model:
         untold = (doubt / self._believed(shared)) ** 2  # 1 before a swatch is logged, soon nearer to 0
         homing = frame.lever[:, shared] @ (frame.base[shared] * (doubt * untold).sum(axis=0))
         cov = cov[:, : len(rows), : len(rows)]
-        return Outlook(mean[:, : len(rows)], cov, self.scales.noise, self.standard, self._roams(seam), homing)
+        failed = seam.amounts_of([trial.settings for trial in earlier if not trial.passed])
+        return Outlook(mean[:, : len(rows)], cov, self.scales.noise, self.standard, self._roams(seam), homing, failed)
 
     def _believed(self, places: Integers) -> Array:
         """Variance of some coefficients before a swatch is logged, shape (n_readings, n_places)."""
@@ -131,13 +132,23 @@ class Swatches:
 @lru_cache(maxsize=65536)
 def cloth(fabric: Fabric) -> str:
     """What tells one cloth from another: its name and all that describes it, but not how it lies in the seam."""
-    parts = (fabric.name.casefold().strip(), fabric.construction, fabric.fibre, fabric.gsm, fabric.stretch, fabric.stretch_along)
+    parts = (" ".join(fabric.name.casefold().split()), fabric.construction, fabric.fibre, fabric.gsm, fabric.stretch, fabric.stretch_along)
     return "|".join(str(part) for part in (*parts, fabric.elastane, fabric.thickness))
 
 
 def same_cloth(one: Fabric, other: Fabric) -> bool:
     """Whether two fabrics are the same cloth, however they lie in the seam."""
     return one is other or (one.gsm == other.gsm and cloth(one) == cloth(other))
+
+
+def is_of(trial: Trial, seam: Seam) -> bool:
+    """Whether a trial was a swatch of a seam: of its cloth as it lies there, with its stitch and threads, on its machine."""
+    return (
+        (trial.stitch, trial.machine) == (seam.stitch.name, seam.machine.name)
+        and (trial.fabric.plies, trial.fabric.grain) == (seam.fabric.plies, seam.fabric.grain)
+        and (trial.needle_thread, trial.looper_thread) == (seam.needle_thread, seam.looper_thread)
+        and same_cloth(trial.fabric, seam.fabric)
+    )
 
 
 def seam_of(trial: Trial, machines: Mapping[str, Machine]) -> Seam:

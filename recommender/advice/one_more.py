@@ -3,12 +3,11 @@
 A proposal gives up a little pass chance for moving fewer controls (`moves.NEARLY`); this says how much, and by which control.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from recommender.advice.moves import Move, chance_after_fails, moves_between
+from recommender.advice.moves import Move, moves_between
 from recommender.advice.outlook import Outlook
 from recommender.advice.seam import Seam
 from recommender.advice.search import expected, reach, scales, stepped
@@ -30,7 +29,7 @@ class OneMore:
     """Chance that a swatch with `settings` passes."""
 
 
-def one_more(outlook: Outlook, seam: Seam, last: Settings, proposed: Settings, failed: Sequence[Settings] = ()) -> OneMore | None:
+def one_more(outlook: Outlook, seam: Seam, last: Settings, proposed: Settings) -> OneMore | None:
     """The further control that is best worth moving, with all that are moved then; None where none is left that would be moved.
 
     Parameters
@@ -39,8 +38,6 @@ def one_more(outlook: Outlook, seam: Seam, last: Settings, proposed: Settings, f
         Settings of this seam's last swatch.
     proposed
         Settings of the proposal that follows it, see `moves.best_settings`.
-    failed
-        Settings of its failed swatches.
     """
     moved = np.array([control in {move.control for move in moves_between(last, proposed)} for control in seam.controls])
     others = np.flatnonzero(~moved)
@@ -51,7 +48,7 @@ def one_more(outlook: Outlook, seam: Seam, last: Settings, proposed: Settings, f
     able = [(s, seam.controls[j]) for s, j in zip(found, others, strict=True) if s.controls()[seam.controls[j]] != stood[seam.controls[j]]]
     if not able:
         return None
-    chances = chance_after_fails(outlook, seam.amounts_of([settings for settings, _ in able]), seam.amounts_of(failed))
+    chances = outlook.pass_chance(seam.amounts_of([settings for settings, _ in able]))
     settings, control = able[int(chances.argmax())]
     moves = moves_between(last, settings)
     (further,) = (move for move in moves if move.control == control)

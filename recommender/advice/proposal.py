@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from recommender.advice.bands import Band, bands, windows
 from recommender.advice.model import Model
-from recommender.advice.moves import Move, best_settings, chance_after_fails, moves_between
+from recommender.advice.moves import Move, best_settings, moves_between
 from recommender.advice.scoring.verdict import Lead
 from recommender.advice.seam import Seam
 from recommender.advice.why import Term, reasons
@@ -78,10 +78,10 @@ class Proposal:
 
 def propose(model: Model, seam: Seam, earlier: Sequence[Trial] = (), trials: Sequence[Trial] | None = None) -> Proposal:
     """The proposal for a seam, from its earlier swatches, if any; with the log at hand, `why` counts the swatches of its terms."""
-    outlook, baseline = model.outlook(seam), seam.baseline.settings
-    last, failed = earlier[-1] if earlier else None, [trial.settings for trial in earlier if not trial.passed]
-    settings = best_settings(outlook, seam, last.settings if last else None, failed)
-    chances = chance_after_fails(outlook, seam.amounts_of([settings, baseline]), seam.amounts_of(failed))
+    outlook, baseline = model.outlook(seam, earlier), seam.baseline.settings
+    last = earlier[-1] if earlier else None
+    settings = best_settings(outlook, seam, last.settings if last else None)
+    chances = outlook.pass_chance(seam.amounts_of([settings, baseline]))
     return Proposal(
         fabric=seam.fabric,
         stitch=seam.stitch.name,

@@ -14,7 +14,7 @@ where the reach is how far two machines' marks are believed to lie apart. With n
 m = 0, so that the offsets carry over as they are. Read as a density, as in equation (7), the same says how far that is to be trusted.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
@@ -28,6 +28,7 @@ from recommender.advice.seam import Seam
 from recommender.advice.search import Scale, drawn, ends, reach, scales, stepped
 from recommender.advice.words import spoken
 from recommender.learning import Array
+from recommender.swatches.trial import Trial
 from recommender.trade.fabric import Fabric
 from recommender.trade.readings import READINGS
 from recommender.trade.settings import Settings
@@ -115,12 +116,13 @@ class Translation:
         return tuple(one.sentence for one in self.carried)
 
 
-def translate(model: Model, seam: Seam, given: Settings, there: Seam) -> Translation:
+def translate(model: Model, seam: Seam, given: Settings, there: Seam, earlier: Sequence[Trial] = ()) -> Translation:
     """The settings on another machine at which a seam is expected to come out as it does with `given`.
 
     Parameters
     ----------
     seam, there : the same cloth, stitch and threads on the one machine and on the other
+    earlier : its swatches on the other machine
     """
     start = carried_over(seam, given, there)
     offsets = there.amounts(start)
@@ -141,7 +143,7 @@ def translate(model: Model, seam: Seam, given: Settings, there: Seam) -> Transla
         settings=settings,
         carried=_carried(_stood(seam, given), plain, settings, _bands(outlook, there, offsets, scale)),
         apart=_apart(outlook, moved),
-        pass_chance=float(model.outlook(there).pass_chance(there.amounts(settings))),
+        pass_chance=float(model.outlook(there, earlier).pass_chance(there.amounts(settings))),
         ratings=model.standard.ratings,
     )
 

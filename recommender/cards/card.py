@@ -122,7 +122,8 @@ class Card:
     def doubt(self) -> str:
         """Which of its numbers to test, since a dial may have drifted, as a sentence; empty where none is doubted."""
         doubted = [brief(mark.control) for mark in self.marks if mark.doubted]
-        return f"Test the {listed(doubted)}: {'its dial' if len(doubted) == 1 else 'a dial'} may have drifted." if doubted else ""
+        dial = "its dial" if len(doubted) == 1 else "a dial"
+        return f"Test the {listed(doubted)}: {dial} may no longer do what its number says." if doubted else ""
 
 
 def card_of_proposal(

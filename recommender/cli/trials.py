@@ -112,7 +112,7 @@ def correct(
     own = changed.pop(trial, ())
     if as_json:
         along = [{"id": other, "changes": changes} for other, changes in changed.items()]
-        print_json({"trial": after, "changes": own, "along": along, "pending": waiting})
+        print_json({"trial": after, "changes": own, "along": along, "planned": waiting})
         return
     others = [counted(len(changed), "other swatch")] if changed else []
     others += [counted(len(waiting), "planned swatch")] if waiting else []

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from recommender.advice.model import same_cloth
+from recommender.advice.model import is_of
 from recommender.advice.planning.planned import Planned
 from recommender.advice.planning.stash import stash
 from recommender.advice.scoring.replay import in_time
@@ -33,20 +33,8 @@ def seam_to_sew(machines: Mapping[str, Machine], one: Planned) -> Seam:
 
 
 def sewn_here(known: Knowledge, seam: Seam) -> list[Trial]:
-    """The swatches of a seam on its machine, in the order of sewing: of its cloth as it lies here, with its stitch and threads."""
-    here = [
-        trial for trial in known.trials if trial.stitch == seam.stitch.name and trial.machine == seam.machine.name and _alike(trial, seam)
-    ]
-    return list(in_time(here))
-
-
-def _alike(trial: Trial, seam: Seam) -> bool:
-    lies = trial.fabric.plies == seam.fabric.plies and trial.fabric.grain == seam.fabric.grain
-    return (
-        lies
-        and (trial.needle_thread, trial.looper_thread) == (seam.needle_thread, seam.looper_thread)
-        and same_cloth(trial.fabric, seam.fabric)
-    )
+    """The swatches of a seam, in the order of sewing."""
+    return list(in_time([trial for trial in known.trials if is_of(trial, seam)]))
 
 
 def passed_settings(known: Knowledge, seam: Seam) -> Settings:

@@ -133,8 +133,8 @@ def mended(before: Trial, after: Trial, machines: Mapping[str, Machine]) -> Tria
     Raises
     ------
     InvalidValue, UnknownName, UnsuitableMachine
-        If the machine or the stitch is another and does not go with the other, a changed setting is beyond the machine's range, or a
-        changed moment is yet to come.
+        If the trial is said to be sewn on a machine that is not there or lacks what its stitch needs, a changed setting is beyond the
+        machine's range, or a changed moment is yet to come.
     """
     if after.when != before.when:
         _check_has_come("swatch", after.when)

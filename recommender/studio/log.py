@@ -169,8 +169,7 @@ class Log:
         given: dict[str, Any] = {"when": when, "id": trial_id}
         trial = replace(trial, **{name: value for name, value in given.items() if value is not None})
         check_on(trial, seam.machine)
-        self._store.record(trial, pending)
-        return trial
+        return self._store.record(trial, pending)
 
     def correct(self, trial_id: str, why: str = "", by: str = "", **changes: Any) -> Trial:
         """Log a correction of a trial, and who made it; what stood before stays in its history. A withdrawn trial counts again.

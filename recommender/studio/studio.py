@@ -144,8 +144,8 @@ class Studio(Log):
         if proposal.last is None:
             return None
         with self._follower.now() as known:
-            failed = [trial.settings for trial in sewn_here(known, seam) if not trial.passed]
-            return one_more(known.model.outlook(seam), seam, proposal.last.settings, proposal.settings, failed)
+            outlook = known.model.outlook(seam, sewn_here(known, seam))
+            return one_more(outlook, seam, proposal.last.settings, proposal.settings)
 
     def facts(self) -> Facts:
         """Where the log lies, and how much there is of everything."""
@@ -326,4 +326,4 @@ class Studio(Log):
         with self._follower.now() as known:
             seam, given = to_translate(known, trial, (fabric, stitch, machine), (needle_thread, looper_thread), settings)
             there = self._seam(seam.fabric, seam.stitch.name, to, seam.needle_thread, seam.looper_thread)
-            return translate(known.model, seam, given, there)
+            return translate(known.model, seam, given, there, sewn_here(known, there))

@@ -1,6 +1,7 @@
 """What is asked of the log's tables inside a transaction; whatever is not there is said in a sentence."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, select
@@ -142,10 +143,13 @@ def check_not_dropped(connection: Connection, pending_id: str) -> None:
         raise InvalidValue(f"planned swatch {pending_id!r}: it was dropped before{why}")
 
 
-def check_is_of(trial: Trial, plans: Sequence[Mapping[str, Any]]) -> None:
-    """Raise InvalidValue where a trial is of another cloth, stitch or machine than the planned swatch that it is said to be ever was.
+def as_planned(trial: Trial, plans: Sequence[Mapping[str, Any]]) -> Trial:
+    """A trial of a planned swatch, of its cloth as it is now: whoever rates it may have taken it from the list before a correction.
 
-    Whoever rates it may have taken it from the list before its cloth was corrected there.
+    Raises
+    ------
+    InvalidValue
+        If it is of another cloth, stitch or machine than the planned swatch ever was.
     """
     seam, last = (trial.stitch, trial.machine, trial.fabric), plans[-1]
     if all(seam != (plan["stitch"], plan["machine"], sewn_of(plan)["fabric"]) for plan in plans):
@@ -153,6 +157,7 @@ def check_is_of(trial: Trial, plans: Sequence[Mapping[str, Any]]) -> None:
         meant = f"{last['fabric']}, {last['stitch']} on {last['machine']}"
         other = " of another weight, stretch or make" if sewn == meant else ""
         raise InvalidValue(f"planned swatch: got one of {meant} for a swatch of {sewn}{other}, expected the same seam; leave it out")
+    return replace(trial, fabric=sewn_of(last)["fabric"])
 
 
 def _can_be_id(given: object) -> bool:

@@ -1,7 +1,8 @@
 """What stands at one moment of the log, worked out from its events one after the other."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
+from typing import TypeVar
 
 from recommender.swatches.care import Care
 from recommender.swatches.events import Event
@@ -9,6 +10,14 @@ from recommender.swatches.pending import Pending
 from recommender.swatches.trial import Trial
 from recommender.trade.fabric import Fabric
 from recommender.trade.machine import Machine
+
+Sewn = TypeVar("Sewn", Trial, Pending)
+
+
+def of_another_cloth(these: Iterable[Sewn], change: Callable[[Fabric], Fabric] | None) -> list[Sewn]:
+    """Those whose cloth is changed by `change`, as they are then; none where nothing changes it."""
+    changed = [(one, change(one.fabric)) for one in these] if change else []
+    return [replace(one, fabric=cloth) for one, cloth in changed if cloth != one.fabric]
 
 
 @dataclass(slots=True)
@@ -60,15 +69,6 @@ class Standing:
         """The last trial that a planned swatch has become and that counts."""
         trials = [self.trials[trial] for trial, pending in self.sewn_as.items() if pending == pending_id]
         return next((trial for trial in reversed(trials) if trial is not None), None)
-
-    def of_another_cloth(self, change: Callable[[Fabric], Fabric]) -> tuple[list[Trial], list[Pending]]:
-        """The trials that count and the planned swatches whose cloth is changed by `change`, as they are then; sewn ones too."""
-        trials = [(one, change(one.fabric)) for one in self.trials.values() if one is not None]
-        plans = [(one, change(one.fabric)) for one in self.planned.values()]
-        return (
-            [replace(one, fabric=cloth) for one, cloth in trials if cloth != one.fabric],
-            [replace(one, fabric=cloth) for one, cloth in plans if cloth != one.fabric],
-        )
 
     def _take_trial(self, trial_id: str, event: Event) -> None:
         if event.trial is not None:

@@ -33,8 +33,8 @@ from recommender.swatches.events import (
 )
 from recommender.swatches.pending import REASON_RULE, Pending
 from recommender.swatches.queries import (
+    as_planned,
     check_care_stands,
-    check_is_of,
     check_machines,
     check_nobody_was_first,
     check_not_dropped,
@@ -48,7 +48,7 @@ from recommender.swatches.queries import (
     rows_of_trial,
     trial_that_counts,
 )
-from recommender.swatches.standing import Standing
+from recommender.swatches.standing import Standing, of_another_cloth
 from recommender.swatches.tables import events, photos
 from recommender.swatches.trial import Trial
 from recommender.trade.fabric import Fabric
@@ -159,8 +159,8 @@ class Store:
 
         self._write(write)
 
-    def record(self, trial: Trial, pending: str | None = None) -> None:
-        """Log a new trial, and with it that a planned swatch has been sewn.
+    def record(self, trial: Trial, pending: str | None = None) -> Trial:
+        """Log a new trial, and with it that a planned swatch has been sewn, of its cloth as it is corrected by now; return it.
 
         Two tablets may sew the same planned swatch: both trials are kept, and it leaves the list once.
 
@@ -172,15 +172,15 @@ class Store:
             If its machine or the planned swatch is not in the log.
         """
 
-        def write(connection: Connection) -> None:
+        def write(connection: Connection) -> Trial:
             if known(connection, [trial.id]):
                 raise InvalidValue(f"swatch id: got {trial.id!r}, which is in the log; correct that swatch, or leave the id out")
             check_machines(connection, [trial.machine])
-            if pending is not None:
-                check_is_of(trial, planned(connection, pending))
-            connection.execute(insert(events), trial_values("recorded", trial, pending=pending))
+            sewn = trial if pending is None else as_planned(trial, planned(connection, pending))
+            connection.execute(insert(events), trial_values("recorded", sewn, pending=pending))
+            return sewn
 
-        self._write(write)
+        return self._write(write)
 
     def record_new(self, trials: Iterable[Trial]) -> tuple[Trial, ...]:
         """Log those trials whose ids the log does not know, all at once or none, and return them.
@@ -225,8 +225,9 @@ class Store:
                 raise InvalidValue(f"swatch id: got {after.id!r}, expected {trial_id!r}; a swatch keeps its id for good")
             check_machines(connection, [after.machine])
             with self._following() as now:
-                others, plans = now.of_another_cloth(along) if along else ([], [])
-            changed = [*([after] if after != before or gone else []), *(one for one in others if one.id != trial_id)]
+                on_list = tuple(now.planned.values())
+            others = of_another_cloth([one for one in self.trials() if one.id != trial_id], along)
+            changed, plans = [*([after] if after != before or gone else []), *others], of_another_cloth(on_list, along)
             if changed:
                 connection.execute(insert(events), [trial_values("corrected", one, reason, hand) for one in changed])
             if plans:

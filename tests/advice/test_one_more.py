@@ -1,10 +1,12 @@
 """What one control more would change."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from recommender.advice.model import seam_of
-from recommender.advice.moves import chance_after_fails, moves_between
+from recommender.advice.moves import moves_between
 from recommender.advice.one_more import one_more
 from recommender.advice.proposal import propose
 
@@ -50,9 +52,9 @@ def test_no_other_further_control_would_cost_less_of_the_pass_chance(cases):
 
 def test_fails_elsewhere_are_heeded_in_the_choice_and_in_the_chance(cases):
     for seam, outlook, trial, proposal, more in cases:
-        again = one_more(outlook, seam, trial.settings, proposal.settings, [more.settings] * 4)
-        fails = np.repeat(seam.amounts(more.settings)[None], 4, axis=0)
-        assert again.pass_chance == pytest.approx(float(chance_after_fails(outlook, seam.amounts(again.settings)[None], fails)[0]))
+        failing = replace(outlook, failed=np.repeat(seam.amounts(more.settings)[None], 4, axis=0))
+        again = one_more(failing, seam, trial.settings, proposal.settings)
+        assert again.pass_chance == pytest.approx(float(failing.pass_chance(seam.amounts(again.settings))))
         assert again.pass_chance < float(outlook.pass_chance(seam.amounts(again.settings)))
 
 

@@ -15,7 +15,7 @@ from recommender.advice.proposal import propose
 from recommender.advice.seam import Seam
 from recommender.errors import InvalidValue
 from recommender.learning.posterior import Scales
-from recommender.trade.machine import Machine
+from recommender.trade.machine import Dial, Machine
 from recommender.trade.readings import READINGS
 from recommender.trade.stitch import stitch, stitches
 from recommender.trade.thread import ORDINARY
@@ -110,6 +110,24 @@ def test_no_settings_of_a_seam_are_planned_twice(taught, seams, learning):
     waiting = plan(taught, seams[:1], 1, learning=learning)[0].settings
     planned = plan(taught, seams[:1], 6, learning=learning, pending=[(seams[0], waiting)])
     assert len({tuple(settings.controls().values()) for settings in (waiting, *(swatch.settings for swatch in planned))}) == 7
+
+
+def test_a_cloth_written_otherwise_is_the_same_cloth_in_a_plan(taught, seams):
+    one = seams[0]
+    shouted = Seam(replace(one.fabric, name=one.fabric.name.upper()), one.stitch, one.machine, one.needle_thread, one.looper_thread)
+    first, *rest = plan(taught, [one], 3, learning=0)
+    assert [swatch.settings for swatch in plan(taught, [one], 2, learning=0, pending=[(shouted, first.settings)])] == [
+        s.settings for s in rest
+    ]
+
+
+def test_a_plan_ends_where_nothing_is_left_to_set_otherwise():
+    """On a machine whose three dials have two steps each, and that sets a rolled hem's tensions by itself."""
+    dials = {"differential": Dial(0.8, 1.2, 0.4, 1.2), "length": Dial(1, 2, 1, 2), "width": Dial(4, 5, 1, 5)}
+    coarse = replace(BENCH, rolled_position=True, **dials)
+    planned = plan(fitted((), {"bench": coarse}), [Seam(JERSEY, stitch("rolled hem"), coarse, ORDINARY, ORDINARY)], 20)
+    assert len({tuple(swatch.settings.controls().values()) for swatch in planned}) == len(planned)
+    assert 2 <= len(planned) <= 8
 
 
 ROLLING = replace(BENCH, name="rolling", rolled_position=True)

@@ -11,8 +11,8 @@ from sklearn.metrics import brier_score_loss, log_loss
 
 from data.demo.workshop import Workshop
 from recommender.advice.bands import bands
-from recommender.advice.model import cloth, fitted, seam_of
-from recommender.advice.moves import best_settings, chance_after_fails
+from recommender.advice.model import cloth, fitted, is_of, seam_of
+from recommender.advice.moves import best_settings
 from recommender.advice.proposal import propose
 from recommender.advice.scoring.figures import average, share
 from recommender.advice.scoring.lines import lines
@@ -74,12 +74,11 @@ def test_the_replay_is_the_same_by_hand(room, sewn, told):
     for n in (0, 1, 7, 20, 23, 24, 41):
         model, trial = fitted(sewn[:n], room.machines), sewn[n]
         seam = seam_of(trial, room.machines)
-        outlook = model.outlook(seam)
         here = [t for t in sewn[:n] if (t.stitch, t.machine) == (trial.stitch, trial.machine) and cloth(t.fabric) == cloth(trial.fabric)]
-        failed = [t.settings for t in here if not t.passed]
-        proposed = best_settings(outlook, seam, here[-1].settings if here else None, failed)
-        chance = chance_after_fails(outlook, seam.amounts_of([trial.settings]), seam.amounts_of(failed))
-        assert told[n].chance == pytest.approx(float(chance[0]), rel=1e-9)
+        same = [t for t in here if is_of(t, seam)]
+        outlook = model.outlook(seam, same)
+        proposed = best_settings(outlook, seam, same[-1].settings if same else None)
+        assert told[n].chance == pytest.approx(float(outlook.pass_chance(seam.amounts(trial.settings))), rel=1e-9)
         assert told[n].at_model == nearly(seam, trial.settings, proposed)
         assert told[n].at_baseline == nearly(seam, trial.settings, room.baseline(_piece(seam)))
         stated = {} if here else bands(outlook, seam, proposed)

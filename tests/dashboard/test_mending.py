@@ -6,6 +6,7 @@ import pytest
 
 from recommender.swatches.rows import row_of
 
+from .test_pages import plainly
 from .test_swatch_book import FOUR, NAME, SPRING, do, healthy, opened, press, sew, titles, words
 
 
@@ -116,7 +117,7 @@ def test_a_box_follows_another_tablet_until_it_is_typed_in_and_then_nothing_is_w
     healthy(app.run())
     studio.correct_columns(trial.id, elsewhere, "measured again")
     press(app, "Log the correction")
-    assert told in app.error[0].value.replace("\\", "")
+    assert told in plainly(app.error[0].value)
     assert len(studio.history(trial.id)) == 3
     press(app, "Log the correction")
     assert len(studio.history(trial.id)) == 4
@@ -129,7 +130,7 @@ def test_a_wrong_amount_is_told_under_its_box_in_the_chosen_unit(app, studio):
     correcting(app, trial, "gsm")
     app.text_input(key=f"mend.gsm.{trial.id}").set_value("60")
     healthy(app.run())
-    assert "expected from 0.4424 to 29.49 oz/yd2" in app.error[0].value.replace("\\", "")
+    assert "expected from 0.4424 to 29.49 oz/yd2" in plainly(app.error[0].value)
     press(app, "Log the correction")
     assert len(studio.history(trial.id)) == 1
     assert app.text_input(key=f"mend.gsm.{trial.id}").value == "60"
@@ -182,7 +183,7 @@ def test_what_is_planned_of_a_cloth_of_one_swatch_is_corrected_with_it(app, stud
     studio.set_aside(fabric=trial.fabric, stitch=trial.stitch, machine="bench", settings=trial.settings)
     correcting(app, trial, "fabric")
     (box,) = app.checkbox
-    assert box.label == "Correct the name of the cloth on the one swatch and 1 planned swatch of this cloth"
+    assert box.label == "Correct the name of the cloth on this swatch and 1 planned swatch of this cloth"
     app.text_input(key=f"mend.fabric.{trial.id}").set_value("rib")
     app.selectbox(key=f"mend.why.{trial.id}").set_value("typed wrongly")
     box.check()

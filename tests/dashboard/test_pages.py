@@ -17,7 +17,12 @@ def healthy(app):
 
 
 def words(app):
-    return " ".join(element.proto.body for element in app.get("html"))
+    return plainly(" ".join(element.proto.body for element in app.get("html")))
+
+
+def plainly(text):
+    """The text as it is read: with ordinary blanks, and without what keeps Markdown from its signs."""
+    return text.replace("\N{NO-BREAK SPACE}", " ").replace("\\", "")
 
 
 def carried(app, studio):
@@ -108,7 +113,7 @@ def test_what_cannot_be_read_is_told_in_one_sentence(app, studio, key, typed, to
     app.text_input(key=key).set_value(typed)
     healthy(app.run())
     assert len(app.error) == 1
-    assert told in app.error[0].value.replace("\\", "")
+    assert told in plainly(app.error[0].value)
     assert next(button for button in app.button if button.label.startswith("Sew a swatch")).disabled
 
 

@@ -16,8 +16,7 @@ from recommender.trade.words import Units, percent
 
 from .conftest import settle
 from .test_browser import go, press
-from .test_new_fabric import plainly
-from .test_pages import SEAM, carried, healthy, words
+from .test_pages import SEAM, carried, healthy, plainly, words
 from .test_pages import press as touch
 
 
@@ -175,7 +174,7 @@ def test_where_the_others_then_go_is_said_in_the_chosen_units(monkeypatch, syste
     found = SimpleNamespace(further=moves[0], moves=moves, pass_chance=0.8)
     proposal = SimpleNamespace(chance_known=True, pass_chance=0.7, moves=(Move("differential", 1, 1.25),))
     part.show_one_more(proposal, SimpleNamespace(one_more=lambda _: found))
-    assert f"Then also: stitch length to {told} and left needle tension to 5." in said[0]
+    assert f"Then also: stitch length to {told} and left needle tension to 5." in plainly(said[0])
 
 
 def test_where_no_further_control_would_move_that_is_said(monkeypatch):

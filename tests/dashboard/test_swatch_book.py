@@ -17,6 +17,7 @@ from recommender.trade.thread import POSITIONS
 
 from .conftest import settle
 from .test_browser import well_laid
+from .test_pages import words
 
 NAME = "<img src=x onerror=alert(1)> **rib** [x](y) $a$"
 RIB = Fabric(name=NAME, construction="knit", fibre="cotton", gsm=220, stretch=60)
@@ -47,10 +48,6 @@ def opened(app, **what):
     for name, value in what.items():
         app.query_params[name] = value
     return healthy(app.run())
-
-
-def words(app):
-    return " ".join(element.proto.body for element in app.get("html"))
 
 
 def titles(app):
@@ -261,7 +258,7 @@ def test_a_swatch_shows_all_that_is_known_of_it(app, studio):
         "<strong>failed</strong>",
         "Ada",
         "the machine jammed",
-        "The seam came out +4\N{NO-BREAK SPACE}% in length",
+        "The seam came out +4 % in length",
         "Note: &lt;b&gt;",
         "2 layers",
     ):

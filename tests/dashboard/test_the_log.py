@@ -15,7 +15,7 @@ from recommender.swatches.trial import Trial
 
 from .conftest import SIZES, settle
 from .test_browser import go, well_laid
-from .test_pages import healthy, press
+from .test_pages import healthy, plainly, press
 
 HEADER = (
     "fabric,construction,fibre,gsm,stitch,machine,tension_right_needle,tension_upper_looper,tension_lower_looper,"
@@ -53,7 +53,7 @@ def handed_in(app, data, name="swatches.csv"):
 
 def shown(app):
     """What the page says, without its style."""
-    return " ".join(part.proto.body for part in app.get("html") if not part.proto.body.startswith(("<style", "<script")))
+    return plainly(" ".join(part.proto.body for part in app.get("html") if not part.proto.body.startswith(("<style", "<script"))))
 
 
 def test_an_empty_studio_says_what_to_do_first(log, where):

@@ -13,12 +13,12 @@ from sqlalchemy.schema import CreateTable
 from recommender.errors import StudioError
 from recommender.swatches.columns import COLUMNS
 from recommender.swatches.store import Store
-from recommender.swatches.tables import SCHEMA, events, schema_table
+from recommender.swatches.tables import KINDS, SCHEMA, events, schema_table
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine
 
-LAYOUT = {4: "e1d54e1d6b8a3d37"}
-"""Number of the layout, and digest of the rules from which its constraints are made."""
+LAYOUT = {4: "36e0a66cead33ec3"}
+"""Number of the layout, and digest of the rules and the kinds of events from which its constraints are made."""
 
 
 def trouble(where: object, wait: float = 30.0) -> str:
@@ -169,5 +169,5 @@ def test_the_constraints_are_those_of_the_column_rules() -> None:
 
 def test_a_change_of_a_rule_has_a_layout_number_of_its_own() -> None:
     rules = [(name, c.rule.kind, c.rule.low, c.rule.high, c.rule.step, c.rule.choices, c.rule.required) for name, c in COLUMNS.items()]
-    digest = hashlib.sha256(repr(rules).encode()).hexdigest()[:16]
+    digest = hashlib.sha256(repr((rules, KINDS)).encode()).hexdigest()[:16]
     assert {SCHEMA: digest} == LAYOUT, "a rule has changed and with it the constraints: bring old logs along, under a new SCHEMA number"

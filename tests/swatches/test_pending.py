@@ -148,8 +148,20 @@ def test_a_planned_swatch_is_sewn_also_where_it_was_taken_from_the_list_before_i
     log.set_aside(one)
     log.record(first := replace(trial, id=new_id()))
     log.correct(first.id, lambda old: old, along=lambda cloth: replace(cloth, name="rib"))
-    log.record(trial, pending=one.id)
+    sewn = log.record(trial, pending=one.id)
     assert log.pending() == ()
+    assert sewn == replace(trial, fabric=replace(trial.fabric, name="rib")) == log.trials()[-1], "of its cloth as it is called now"
+
+
+def test_what_is_corrected_along_may_be_asked_of_the_log_itself(log: Store, trial: Trial) -> None:
+    log.set_aside(planned(trial))
+    log.record(trial)
+
+    def named(cloth: Fabric) -> Fabric:
+        return replace(cloth, name="rib") if any(one.fabric == cloth for one in log.trials()) else cloth
+
+    log.correct(trial.id, lambda old: replace(old, fabric=named(old.fabric)), along=named)
+    assert [one.fabric.name for one in (*log.trials(), *log.pending())] == ["rib", "rib"]
 
 
 def test_a_swatch_that_was_never_set_aside_is_told(log: Store, trial: Trial) -> None:

@@ -5,9 +5,9 @@ A swatch is worth
     chance to be the first of its seam to pass + learning * share by which the mean band width shrinks       (10)
 
 The first term is E[P(pass | theta) prod_i (1 - P(pass_i | theta))] over the swatches i that are planned of the same seam or pending.
-No settings of a seam are planned twice: sewn once more they tell how even the machine is, and not where to set it. The band width is that
-of `recommender.advice.planning.foresight`. The second step of the search is coordinate exchange: Meyer and Nachtsheim, Technometrics 37,
-1995, 60-69 (from memory).
+No settings of a seam are planned twice, nor those that failed: sewn once more they tell how even the machine is, and not where to set it.
+The band width is that of `recommender.advice.planning.foresight`. The second step of the search is coordinate exchange: Meyer and
+Nachtsheim, Technometrics 37, 1995, 60-69 (from memory).
 """
 
 import math
@@ -15,11 +15,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-import numpy.typing as npt
 
-from recommender.advice.bands import draws
-from recommender.advice.moves import fail_weights
-from recommender.advice.outlook import Outlook, chance_of_pass
+from recommender.advice.moves import among
+from recommender.advice.outlook import Outlook
 from recommender.advice.planning.foresight import Target, mean_width, mean_width_after
 from recommender.advice.planning.joint import Joint
 from recommender.advice.planning.options import Options, legible
@@ -51,14 +49,15 @@ class Bench:
     """What is proposed for it."""
     options: Options
     """What a planned swatch of it may be set to."""
-    failed: Array
-    """The amounts of its swatches that failed, shape (n_failed, n_controls)."""
 
     def chances(self, amounts: Array) -> Array:
         """P(pass | theta) of some swatches for draws of theta, shape (n_draws, n_swatches)."""
-        thetas = draws(self.outlook, _DRAWS)
-        readings = np.swapaxes(thetas, 1, 2)[:, 0, None] + amounts @ np.swapaxes(thetas[:, :, 1:], 1, 2)
-        return chance_of_pass(readings, np.zeros(1), self.outlook.noise, self.outlook.standard)
+        return self.outlook.chances(self.outlook.draws(_DRAWS), amounts)
+
+    @property
+    def weights(self) -> Array:
+        """How much each of these draws counts, 1 in all, shape (n_draws,)."""
+        return self.outlook.weights(self.outlook.draws(_DRAWS))
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +71,7 @@ class Find:
     gain: float
     """Share by which it shrinks the criterion."""
     worth: float
-    """Equation (10); the gain alone where learning is infinite."""
+    """Equation (10); the gain alone where learning is infinite, and -infinite where there is nothing left that is worth sewing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,24 +85,17 @@ class Design:
     learning: float
     """Equation (10)."""
     failing: Mapping[int, Array]
-    """By seam's place: chance that all planned of it fail, for draws of theta, shape (n_draws, 1); not there where none is. Draws count
-    by the fails that are known already."""
-    taken: Mapping[int, Array]
-    """By seam's place: the amounts of what is planned of it or has failed, shape (n_taken, n_controls); not there where nothing is."""
-
-    @staticmethod
-    def of(told: Joint, targets: tuple[Target, ...], learning: float, benches: Sequence[Bench]) -> "Design":
-        """The design with nothing planned yet."""
-        known = [bench for bench in benches if len(bench.failed)]
-        failing = {bench.place: _DRAWS * fail_weights(bench.chances(bench.failed))[:, None] for bench in known}
-        return Design(told, targets, learning, failing, {bench.place: bench.failed for bench in known})
+    """By seam's place: for draws of theta, how much each counts times the chance that all planned of the seam fail, shape (n_draws,);
+    not there where nothing is planned."""
+    planned: Mapping[int, Array]
+    """By seam's place: the amounts of all planned of it, shape (n_planned, n_controls); not there where nothing is."""
 
     def after(self, bench: Bench, amounts: Array) -> "Design":
         """The design with one swatch more."""
         told = self.told.after(bench.place, amounts, legible(bench.outlook, amounts[None])[0])
-        failing = self.failing.get(bench.place, 1.0) * (1 - bench.chances(amounts[None]))
-        taken = np.concatenate([self.taken.get(bench.place, amounts[None][:0]), amounts[None]])
-        return replace(self, told=told, failing={**self.failing, bench.place: failing}, taken={**self.taken, bench.place: taken})
+        failing = self.failing.get(bench.place, bench.weights) * (1 - bench.chances(amounts))
+        planned = np.vstack([self.planned.get(bench.place, amounts[None][:0]), amounts])
+        return replace(self, told=told, failing={**self.failing, bench.place: failing}, planned={**self.planned, bench.place: planned})
 
     def best(self, benches: Sequence[Bench]) -> Find:
         """The swatch that is worth most."""
@@ -135,12 +127,7 @@ class Design:
         """Chance that some swatches pass where all planned of their seam fail, shape (n_swatches,)."""
         if bench.place not in self.failing:
             return bench.outlook.pass_chance(amounts)
-        return np.asarray((self.failing[bench.place] * bench.chances(amounts)).mean(axis=0))
-
-    def _taken(self, bench: Bench, amounts: Array) -> npt.NDArray[np.bool_]:
-        """Which of some swatches are planned already, shape (n_swatches,)."""
-        taken = self.taken.get(bench.place, amounts[:0])
-        return np.asarray(np.isclose(amounts[:, None], taken).all(axis=-1).any(axis=-1))
+        return np.asarray(self.failing[bench.place] @ bench.chances(amounts))
 
     def _weighed(self, bench: Bench, amounts: Array, now: float) -> Find:
         """The most worthy of some swatches of one seam."""
@@ -149,6 +136,7 @@ class Design:
         worths = gains
         if not math.isinf(self.learning):
             worths = self._chances(bench, amounts) + self.learning * gains
-        worths = np.where(self._taken(bench, amounts), -math.inf, worths)
+        spent = among(amounts, self.planned.get(bench.place, amounts[:0])) | among(amounts, bench.outlook.failed)
+        worths = np.where(spent, -math.inf, worths)
         best = int(worths.argmax())
         return Find(bench, amounts[best], float(gains[best]), float(worths[best]))

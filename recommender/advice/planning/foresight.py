@@ -22,7 +22,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from recommender.advice.bands import HALF, draws
+from recommender.advice.bands import HALF
 from recommender.advice.outlook import Outlook
 from recommender.advice.planning.joint import Joint
 from recommender.advice.seam import Seam
@@ -62,7 +62,7 @@ def target(place: int, seam: Seam, outlook: Outlook) -> Target:
     reaches = reach(seam)
     low, high = ends(scales(seam))
     n = outlook.mean.shape[1]
-    thetas = draws(outlook, _DRAWS)
+    thetas = outlook.draws(_DRAWS)
     problem = drawn(thetas, outlook.roam * reaches)
     best = lowest(problem, np.zeros_like(problem.slope), low, high, np.ones_like(problem.slope, dtype=bool))
     # A control that meets the end of its dial stays there, whatever more is learned.

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import ndtr
 
-from recommender.advice.bands import normal_draws
+from recommender.advice.draws import normal_draws
 from recommender.advice.outlook import Outlook
 from recommender.advice.seam import Seam
 from recommender.advice.search import Scale, reach, scales

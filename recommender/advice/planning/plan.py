@@ -4,11 +4,11 @@ Swatches are chosen one after the other by `recommender.advice.planning.exchange
 pending, will have been read. What they will say is not known, so the chances to pass stay as they are.
 """
 
+import math
 from collections.abc import Callable, Sequence
 
-from recommender.advice.model import Model
-from recommender.advice.moves import best_settings, chance_after_fails
-from recommender.advice.outlook import Outlook
+from recommender.advice.model import Model, cloth
+from recommender.advice.moves import best_settings
 from recommender.advice.planning.exchange import Bench, Design, Find
 from recommender.advice.planning.foresight import target
 from recommender.advice.planning.joint import joint
@@ -34,7 +34,7 @@ def plan(
     pending: Sequence[tuple[Seam, Settings]] = (),
     earlier: Callable[[Seam], Sequence[Trial]] = lambda _: (),
 ) -> tuple[PlannedSwatch, ...]:
-    """The next n swatches, in the order in which they are worth sewing.
+    """The next n swatches, in the order in which they are worth sewing; fewer where nothing is left that was not planned or failed.
 
     Parameters
     ----------
@@ -50,15 +50,17 @@ def plan(
     """
     _check(stash, n, learning)
     seams = {_key(seam): seam for seam in (*stash, *(seam for seam, _ in pending))}
-    benches = {key: _bench(place, seam, model.outlook(seam), earlier(seam)) for place, (key, seam) in enumerate(seams.items())}
+    benches = {key: _bench(place, model, seam, earlier(seam)) for place, (key, seam) in enumerate(seams.items())}
     at_hand = [benches[key] for key in dict.fromkeys(map(_key, stash))]
     aims = tuple(target(bench.place, bench.seam, bench.outlook) for bench in at_hand)
-    design = Design.of(joint(model, tuple(seams.values())), aims, learning, tuple(benches.values()))
+    design = Design(joint(model, tuple(seams.values())), aims, learning, {}, {})
     for seam, settings in pending:
         design = design.after(benches[_key(seam)], seam.amounts(settings))
     planned = []
     for _ in range(n):
         found = design.best(at_hand)
+        if math.isinf(found.worth):
+            break
         after = design.after(found.bench, found.amounts)
         planned.append(_told(found, _tells(design, after)))
         design = after
@@ -67,7 +69,8 @@ def plan(
 
 def _key(seam: Seam) -> tuple[object, ...]:
     """What tells one seam from another."""
-    return seam.fabric, seam.stitch.name, seam.machine.name, seam.needle_thread, seam.looper_thread
+    lies = seam.fabric.plies, seam.fabric.grain
+    return cloth(seam.fabric), lies, seam.stitch.name, seam.machine.name, seam.needle_thread, seam.looper_thread
 
 
 def _check(stash: Sequence[Seam], n: object, learning: object) -> None:
@@ -79,10 +82,10 @@ def _check(stash: Sequence[Seam], n: object, learning: object) -> None:
         raise InvalidValue(f"learning: got {learning!r}, expected a number from 0, for passing alone, upwards")
 
 
-def _bench(place: int, seam: Seam, outlook: Outlook, earlier: Sequence[Trial]) -> Bench:
-    failed = [trial.settings for trial in earlier if not trial.passed]
-    proposal = best_settings(outlook, seam, earlier[-1].settings if earlier else None, failed)
-    return Bench(place, seam, outlook, proposal, options(seam, proposal), seam.amounts_of(failed))
+def _bench(place: int, model: Model, seam: Seam, earlier: Sequence[Trial]) -> Bench:
+    outlook = model.outlook(seam, earlier)
+    proposal = best_settings(outlook, seam, earlier[-1].settings if earlier else None)
+    return Bench(place, seam, outlook, proposal, options(seam, proposal))
 
 
 def _tells(before: Design, after: Design) -> str:
@@ -107,7 +110,7 @@ def _told(found: Find, tells: str) -> PlannedSwatch:
         looper_thread=seam.looper_thread,
         settings=found.bench.proposal.having(on_steps),
         proposal=found.bench.proposal,
-        pass_chance=float(chance_after_fails(found.bench.outlook, found.amounts[None], found.bench.failed)[0]),
+        pass_chance=float(found.bench.outlook.pass_chance(found.amounts)),
         ratings=found.bench.outlook.standard.ratings,
         gain=found.gain,
         tells=tells,

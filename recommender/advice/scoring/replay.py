@@ -5,8 +5,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from recommender.advice.bands import Band, bands
-from recommender.advice.model import Model, cloth, fitted, n_tuned, seam_of, swatches
-from recommender.advice.moves import best_settings, chance_after_fails
+from recommender.advice.model import Model, cloth, fitted, is_of, n_tuned, seam_of, swatches
+from recommender.advice.moves import best_settings
 from recommender.advice.seam import Seam
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine
@@ -69,11 +69,11 @@ def by_piece(trials: Sequence[Trial]) -> defaultdict[Piece, list[Trial]]:
 
 def foretold(model: Model, seam: Seam, sewn: Settings, earlier: Sequence[Trial], with_bands: bool = True) -> Foretold:
     """What a model says of one swatch of a seam, after the earlier ones of its piece."""
-    outlook = model.outlook(seam)
-    failed = [trial.settings for trial in earlier if not trial.passed]
-    proposed = best_settings(outlook, seam, earlier[-1].settings if earlier else None, failed)
+    here = [trial for trial in earlier if is_of(trial, seam)]
+    outlook = model.outlook(seam, here)
+    proposed = best_settings(outlook, seam, here[-1].settings if here else None)
     return Foretold(
-        chance=float(chance_after_fails(outlook, seam.amounts_of([sewn]), seam.amounts_of(failed))[0]),
+        chance=float(outlook.pass_chance(seam.amounts(sewn))),
         at_model=nearly(seam, sewn, proposed),
         at_baseline=nearly(seam, sewn, seam.baseline.settings),
         bands=bands(outlook, seam, proposed) if with_bands and not earlier else {},

@@ -11,6 +11,7 @@ _PACKAGE = Path(__file__).parents[2]
 MODULES = (
     "advice.bands",
     "advice.calibration",
+    "advice.draws",
     "advice.levers",
     "advice.model",
     "advice.moves",

@@ -117,7 +117,8 @@ class Drift:
             return f"{self.machine}: behaves as its log says, as far as {seen} can tell."
         chance = "nearly certain" if self.suspects[0].chance > 0.99 else f"{percent(self.suspects[0].chance)} likely"
         likely = f"Most likely since {day(self.begun)}; {chance} to be this one."
-        return f"{self.machine}: {self.suspects[0].sentence} {likely}"
+        what = self.suspects[0].sentence
+        return f"{self.machine}: {what[0].lower()}{what[1:]} {likely}"
 
     @property
     def warning(self) -> str:
