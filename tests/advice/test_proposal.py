@@ -119,6 +119,30 @@ def test_moves_lead_from_the_last_swatch_to_the_proposal(seam):
     assert all(move.start == start.controls()[move.control] and move.start != move.end for move in found.moves)
 
 
+def test_the_pass_windows_are_those_of_the_chance_that_is_told(seam):
+    """After fails, which neither bands nor readings tell of here, as before: a step out of a window costs more than a tenth."""
+    here, model = seam(), fitted((), {"bench": BENCH})
+    fails = [sewn(here, here.baseline.settings), sewn(here, here.baseline.settings.having({"tension: upper looper": 5.0}))]
+    for earlier in ([], fails):
+        found, outlook = propose(model, here, earlier), model.outlook(here, earlier)
+        assert found.pass_chance == pytest.approx(float(outlook.pass_chance(here.amounts(found.settings))))
+        for control, window in found.windows.items():
+            dial = here.machine.dial(control)
+            steps = [dial.at(step) for step in range(dial.steps + 1)]
+            chances = outlook.pass_chance(here.amounts_of([found.settings.having({control: value}) for value in steps]))
+            good = [value for value, chance in zip(steps, chances, strict=True) if chance >= found.pass_chance - 0.1]
+            assert {window.low, window.high} <= {*good}
+            outside = [value for value in (window.low - dial.step, window.high + dial.step) if dial.low <= value <= dial.at(dial.steps)]
+            assert not [value for value in outside if any(abs(value - one) < 1e-6 for one in good)]
+    assert found.windows != propose(model, here).windows
+
+
+def test_many_fails_leave_a_chance(seam):
+    here, model = seam(), fitted((), {"bench": BENCH})
+    outlook = model.outlook(here, [sewn(here, here.baseline.settings)] * 3000)
+    assert 0 < float(outlook.pass_chance(here.amounts(here.baseline.settings))) < float(model.outlook(here).pass_chance(np.zeros(7)))
+
+
 PRESSED = replace(BENCH, foot_pressure=Dial(1, 6, 0.5, 3))
 
 

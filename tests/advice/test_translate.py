@@ -12,7 +12,7 @@ from recommender.advice.translate import carried_over, translate
 from recommender.trade.machine import Dial, Machine
 from recommender.trade.stitch import stitch
 from recommender.trade.thread import ORDINARY
-from tests.advice.conftest import BENCH, JERSEY
+from tests.advice.conftest import BENCH, JERSEY, trial_of
 
 TWIN = replace(BENCH, name="twin")
 HIGHER = replace(BENCH, name="higher", tension={p: Dial(1, 10, 0.5, 5) for p in BENCH.tension})
@@ -138,6 +138,16 @@ def test_it_says_what_becomes_of_every_control(taught, pairs):
     assert len(found.sentences) == len(there.controls)
     assert all("becomes" in sentence and "by the home marks alone" in sentence for sentence in found.sentences)
     assert 0 < found.pass_chance < 1
+
+
+def test_what_failed_on_the_other_machine_counts_in_the_chance(taught, pairs):
+    for seam, given, there in pairs[:5]:
+        fresh = translate(taught, seam, given, there)
+        fail = trial_of(_piece(there), fresh.settings, False, {}, 0)
+        again = translate(taught, seam, given, there, [fail])
+        assert again.settings == fresh.settings
+        assert again.pass_chance < fresh.pass_chance
+        assert again.pass_chance == pytest.approx(float(taught.outlook(there, [fail]).pass_chance(there.amounts(again.settings))))
 
 
 def _piece(seam: Seam) -> Piece:

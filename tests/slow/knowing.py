@@ -1,9 +1,13 @@
-"""What could be said of a swatch at most: by one who knows a room and its sewers, and of each cloth all but what is peculiar to it."""
+"""About the most that could be said of a swatch: by one who knows a room and its sewers, and of each cloth all but what is peculiar to it.
+
+A little more could be said where each swatch's own sewer is known, and of a fail by what else went wrong.
+"""
 
 from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
+from scipy.special import ndtr
 
 from recommender.learning import Array
 from recommender.swatches.trial import Trial
@@ -13,7 +17,7 @@ from tests.benchmarks.sewer import Sewer
 NATURES = 300
 """Cloths of the same description that are thought of, to stand for all there may be."""
 MIXED_UP = 0.2
-"""Likelihood of a score that belongs to another reading, in half steps: about one of five."""
+"""How likely a score that belongs to another reading is this half step: about one of five that are usual."""
 
 Nature = Mapping[str, float]
 Truth = Callable[[Trial, Nature], Mapping[str, float]]
@@ -51,6 +55,12 @@ def _in_turn(true: Array, trials: Sequence[Trial], sewer: Sewer) -> list[float]:
         said.append(share * (1 - sewer.wrong) + (1 - share) * sewer.wrong)
         agrees += np.log(np.where(good[:, place] == trial.passed, 1 - sewer.wrong, sewer.wrong))
         for reading, score in trial.readings.items():
-            off = (score - np.clip(true[:, place, list(READINGS).index(reading)], -2, 2)) / sewer.noise
-            agrees += np.log((1 - sewer.confused) * np.exp(-(off**2) / 2) + sewer.confused * MIXED_UP)
+            written = _written(score, true[:, place, list(READINGS).index(reading)], sewer.noise)
+            agrees += np.log((1 - sewer.confused) * written + sewer.confused * MIXED_UP)
     return said
+
+
+def _written(score: float, true: Array, noise: float) -> Array:
+    """How likely a reading is written as this half step, the outer ones standing for all beyond."""
+    low, high = (-np.inf if score <= -2 else score - 0.25), (np.inf if score >= 2 else score + 0.25)
+    return np.asarray(ndtr((high - true) / noise) - ndtr((low - true) / noise))
