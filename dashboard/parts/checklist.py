@@ -43,6 +43,11 @@ def caution(step: Step) -> str:
     return f"<div class='caution' role='note'><b>Caution, {escape(step.place)}:</b> {escape(step.caution)}</div>"
 
 
+def steps(look: Iterable[Step]) -> str:
+    """Steps in their order, each with its caution under it, as HTML."""
+    return "<ol class='steps'>" + "".join(f"<li>{escape(step.text)}{caution(step)}</li>" for step in look) + "</ol>"
+
+
 def _caution(step: Step) -> None:
     if step.caution:
         st.html(caution(step))

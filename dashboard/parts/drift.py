@@ -6,7 +6,7 @@ from math import exp, log
 import streamlit as st
 
 from parts.answers import answered
-from parts.checklist import caution
+from parts.checklist import steps
 from parts.svg import area, drawn, escape, label, line, shown
 from parts.words import plain
 from recommender import Studio
@@ -14,7 +14,6 @@ from recommender.advice.planning.planned import Planned
 from recommender.advice.watching.drift import ALARM, Drift
 from recommender.advice.watching.running import SHIFTS
 from recommender.advice.words import spoken
-from recommender.trade.preparation import Step
 from recommender.trade.upkeep import upkeep
 from recommender.trade.words import counted, day, percent
 
@@ -81,11 +80,6 @@ def evidence(found: Drift) -> str:
     swatches = counted(len(found.running), "swatch")
     alt = f"How strongly {swatches} speak for a dial that changed: {_level(found)} at the last; you are told at {exp(ALARM):.0f} to 1."
     return shown(drawn(body, width=WIDTH, height=HEIGHT), alt=alt, width=WIDTH, height=HEIGHT, most="640px")
-
-
-def steps(look: Iterable[Step]) -> str:
-    """Steps in their order, each with its caution under it, as HTML."""
-    return "<ol class='steps'>" + "".join(f"<li>{escape(step.text)}{caution(step)}</li>" for step in look) + "</ol>"
 
 
 def _show_suspects(found: Drift) -> None:

@@ -5,7 +5,7 @@ from typing import Literal
 import streamlit as st
 
 from parts.card import offer_proposal_card, offer_trial_card
-from parts.checklist import show_cautions
+from parts.checklist import show_cautions, steps
 from parts.drafts import Draft, take, take_back
 from parts.drift import warn_of_drift
 from parts.further import show_one_more
@@ -19,6 +19,7 @@ from recommender import Studio
 from recommender.advice.proposal import Proposal
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine
+from recommender.trade.upkeep import after_mishaps
 
 
 def show_result(draft: Draft, studio: Studio) -> None:
@@ -28,6 +29,10 @@ def show_result(draft: Draft, studio: Studio) -> None:
     if draft.trouble:
         st.error(plain(draft.trouble))
     warning = st.container()
+    if draft.saved is not None and (look := after_mishaps(draft.saved.flags)):
+        st.header("Before the dials", anchor=False)
+        st.write("What else happened mostly comes of needle, thread or machine, and is not held against the settings.")
+        st.html(steps(look))
     if draft.following is not None:
         _moves(draft.following, passed, studio.machines[draft.following.machine])
         _go_on(draft.following, draft.saved if passed else None)

@@ -67,7 +67,10 @@ class Model:
         return posterior(self.moments, self.terms.prior, self.scales)
 
     def outlook(self, seam: Seam, earlier: Sequence[Trial] = ()) -> Outlook:
-        """What is believed of the readings of one seam, of which `earlier` are swatches: what failed among them is known to have failed."""
+        """What is believed of the readings of one seam, of which `earlier` are swatches: what failed among them is known to have failed.
+
+        But for those to which something else happened: a jam or a broken thread tells nothing of the settings.
+        """
         frame = self.terms.frame(seam)
         rows = np.vstack([frame.base, frame.lever])
         shared = np.flatnonzero(frame.base * np.abs(frame.lever).sum(axis=0))
@@ -76,7 +79,7 @@ class Model:
         untold = (doubt / self._believed(shared)) ** 2  # 1 before a swatch is logged, soon nearer to 0
         homing = frame.lever[:, shared] @ (frame.base[shared] * (doubt * untold).sum(axis=0))
         cov = cov[:, : len(rows), : len(rows)]
-        failed = seam.amounts_of([trial.settings for trial in earlier if not trial.passed])
+        failed = seam.amounts_of([trial.settings for trial in earlier if not (trial.passed or trial.flags)])
         return Outlook(mean[:, : len(rows)], cov, self.scales.noise, self.standard, self._roams(seam), homing, failed)
 
     def _believed(self, places: Integers) -> Array:

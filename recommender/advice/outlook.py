@@ -65,7 +65,7 @@ class Outlook:
     homing: float | Array = 0.0
     """What in `caution` comes of nothing but that a machine's grip is the better known the nearer to its home marks, (n_controls,)."""
     failed: Array = field(default_factory=lambda: np.empty((0, 0)))
-    """Amounts at which swatches of this very seam failed, shape (n_failed, n_controls)."""
+    """Amounts at which swatches of this very seam failed of themselves, shape (n_failed, n_controls)."""
 
     @property
     def caution(self) -> Array:

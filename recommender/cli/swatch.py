@@ -24,6 +24,7 @@ from recommender.cli.options import (
 from recommender.cli.show import plain, print_json, print_table
 from recommender.errors import InvalidValue, UnknownName
 from recommender.trade.asked import Asked, asking
+from recommender.trade.upkeep import after_mishaps
 from recommender.trade.words import chance, counted
 
 if TYPE_CHECKING:
@@ -106,9 +107,9 @@ def record(
         )
         following = None if passed else opened.propose(**seam)
         warnings = [] if following is None else warnings_of(opened.drift(trial.machine), [following])
-    moves = [] if following is None else _moves(following)
+    moves, first = [] if following is None else _moves(following), after_mishaps(trial.flags)
     if as_json:
-        print_json({"trial": trial, "moves": moves})
+        print_json({"trial": trial, "first": first, "moves": moves})
         return
     typer.echo(
         f"Logged as {trial.id}: {trial.fabric.name}, {trial.stitch} on {trial.machine}, {'passed' if trial.passed else 'failed'}, with"
@@ -117,6 +118,8 @@ def record(
     if following is not None:
         for warning in warnings:
             typer.echo(warning)
+        if first:
+            _print_lines("Before the dials:", [f"{step.text} CAUTION: {step.caution}" for step in first])
         _print_lines(
             "Next:", [str(move["sentence"]) for move in moves] or ["no control to move; look at needle, thread and threading first."]
         )

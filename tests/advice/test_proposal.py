@@ -137,6 +137,13 @@ def test_the_pass_windows_are_those_of_the_chance_that_is_told(seam):
     assert found.windows != propose(model, here).windows
 
 
+def test_a_swatch_to_which_something_else_happened_is_not_held_against_its_settings(seam):
+    here, model = seam(), fitted((), {"bench": BENCH})
+    fail = sewn(here, here.baseline.settings)
+    jammed = replace(fail, flags={"jam"})
+    assert propose(model, here, [jammed]).pass_chance == propose(model, here).pass_chance > propose(model, here, [fail]).pass_chance
+
+
 def test_many_fails_leave_a_chance(seam):
     here, model = seam(), fitted((), {"bench": BENCH})
     outlook = model.outlook(here, [sewn(here, here.baseline.settings)] * 3000)

@@ -70,6 +70,16 @@ def test_everything_said_of_a_swatch_is_kept(run: Run, studio: Path) -> None:
     assert trial["when"].startswith("2024-05-01") or trial["when"].startswith("2024-04-30")
 
 
+def test_what_else_happened_is_looked_at_before_the_dials_and_not_held_against_them(run: Run, studio: Path) -> None:
+    before = run("propose", *RIB, "--json", "--studio", studio).json["settings"]
+    told = run("record", *RIB, "--fail", "--flag", "jam", "--studio", studio).out
+    assert told.index("Before the dials:\n  Switch the machine off and unplug it. CAUTION: ") < told.index("Next:")
+    assert run("propose", *RIB, "--json", "--studio", studio).json["settings"] == before
+    first = run("record", *RIB, "--fail", "--flag", "skipped_stitches", "--json", "--studio", studio).json["first"]
+    assert [step["place"] for step in first] == ["power", "needle", "looper", "foot"]
+    assert "Before the dials" not in run("record", *RIB, "--fail", "--studio", studio).out
+
+
 @pytest.mark.parametrize("written", ["80", "12", "80/12", "size 12"])
 def test_a_needle_is_known_by_any_number_of_its_packet(run: Run, studio: Path, written: str) -> None:
     logged = run("record", *RIB, "--pass", "--needle-size", written, "--json", "--studio", studio).json["trial"]

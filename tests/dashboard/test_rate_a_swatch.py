@@ -42,6 +42,18 @@ def failed(app, studio):
     healthy(app.run())
 
 
+def test_after_a_mishap_needle_thread_and_machine_come_before_the_dials(app, studio):
+    carried(app, studio)
+    touch(app, "It fails")
+    app.button_group(key="flags").set_value(["jam"])
+    healthy(app.run())
+    touch(app, "Save: it fails")
+    heads = [head.value for head in app.header]
+    assert heads.index("Before the dials") < heads.index("Now move")
+    assert "<ol class='steps'><li>Switch the machine off and unplug it.<div class='caution'" in words(app)
+    assert "Sew it again with these settings" in [button.label for button in app.button]
+
+
 def test_the_strip_so_far_names_its_readings_as_its_stitch_does(app, studio):
     settings = Settings(tension={"right needle": 4, "lower looper": 4}, differential=1, length=1.5, width=4.5)
     rolled = studio.record(**SEAM | {"stitch": "two-thread rolled hem"}, settings=settings, passed=False, readings={"looper_balance": 1})
