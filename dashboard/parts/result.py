@@ -73,6 +73,7 @@ def _moves(following: Proposal, passed: bool, machine: Machine) -> None:
         cuts = any(move.control == "width" for move in following.moves)  # the cutting width moves the knife
         show_cautions(following.stitch, machine, ("dials", "knife") if cuts else ("dials",))
     else:
-        none = "No control is worth moving yet: sew the same again and read it more closely."
-        st.write("Leave every control where it stands." if passed else none)
+        closer = "No control is worth moving yet: sew the same again and read it more closely."
+        besides = following.last is not None and following.last.flags
+        st.write("Leave every control where it stands." if passed or besides else closer)
     show_chance(following)
