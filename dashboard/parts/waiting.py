@@ -17,7 +17,7 @@ from recommender.swatches.pending import Pending
 from recommender.trade.consumption import thread_ratio
 from recommender.trade.preparation import preparation
 from recommender.trade.stitch import stitch
-from recommender.trade.words import counted, listed, threaded
+from recommender.trade.words import counted, day, listed, threaded
 
 _PLACES = {"needle": "needle", "looper": "looper", "finger": "finger", "converter": "looper", "knife": "knife", "foot": "foot"}
 """Words of a change-over, and where the hands are for it."""
@@ -85,7 +85,8 @@ def _orders(one: Pending, change: ChangeOver) -> list[str]:
 
 def _show_one(studio: Studio, number: int, one: Pending, stop: Stop) -> None:
     moved = dict.fromkeys(stop.fresh) | {move.control: move.start for move in stop.moves}
-    st.html(f"<div class='lead'><b>{number}. {escape(one.entry)}</b></div>{setting(one.settings, moved, 'from')}")
+    name = f"<b>{number}. {escape(one.fabric.name)}</b> <span class='quiet'>planned {day(one.when)}</span>"  # its seam stands above
+    st.html(f"<div class='lead'>{name}</div>{setting(one.settings, moved, 'from')}")
     if one.reason:
         st.html(f"<div class='quiet'>{escape(one.reason)}</div>")
     with st.container(horizontal=True):

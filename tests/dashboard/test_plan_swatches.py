@@ -147,7 +147,7 @@ def test_the_list_stands_in_the_order_that_spares_work_and_says_what_to_change(p
     aside(sewn, "four-thread overlock")
     shown = words(page())
     assert first.entry == f"rib jersey, four-thread overlock on bench, planned {day(first.when)}"
-    assert f"<b>2. {first.entry}</b>" in shown
+    assert f"<b>2. rib jersey</b> <span class='quiet'>planned {day(first.when)}</span>" in shown, "its seam stands above it"
     heads = [part.split("</h3>")[0] for part in shown.split("<h3 class='setup'>")[1:]]
     assert heads == ["three-thread overlock wide on bench", "four-thread overlock on bench"]
     assert "Needles, threads and parts stay as they are." in shown
