@@ -122,8 +122,8 @@ class Card:
     def doubt(self) -> str:
         """Which of its numbers to test, since a dial may have drifted, as a sentence; empty where none is doubted."""
         doubted = [brief(mark.control) for mark in self.marks if mark.doubted]
-        dial = "its dial" if len(doubted) == 1 else "a dial"
-        return f"Test the {listed(doubted)}: {dial} may no longer do what its number says." if doubted else ""
+        off = "its number" if len(doubted) == 1 else "their numbers"
+        return f"Test the {listed(doubted)}: {off} may be wrong." if doubted else ""
 
 
 def card_of_proposal(

@@ -31,13 +31,13 @@ def test_a_proposal_stands_beside_its_baseline_on_each_control_with_its_band(stu
 
 def test_a_control_that_may_have_drifted_is_to_be_tested_where_the_stitch_sets_it(proposed: Proposed) -> None:
     card = proposed(doubted=("tension: upper looper", "tension: left needle"))
-    assert card.doubt == "Test the left needle and upper looper: a dial may no longer do what its number says."
+    assert card.doubt == "Test the left needle and upper looper: their numbers may be wrong."
     assert {mark.control: mark.verdict for mark in card.marks if mark.verdict} == {
         "tension: left needle": "test this",
         "tension: upper looper": "test this",
     }
     assert [mark_words(mark).endswith("; test this.") for mark in card.marks] == [mark.doubted for mark in card.marks]
-    assert proposed(doubted=("differential",)).doubt == "Test the differential feed: its dial may no longer do what its number says."
+    assert proposed(doubted=("differential",)).doubt == "Test the differential feed: its number may be wrong."
     other = proposed(stitch="three-thread overlock narrow", doubted=("tension: left needle",))
     assert (other.doubt, [mark.control for mark in other.marks if mark.doubted]) == ("", [])
 

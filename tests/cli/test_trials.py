@@ -146,7 +146,7 @@ def test_what_a_whole_cloth_came_to_is_told_where_its_own_swatch_is_so_already(r
     ]
     assert run(*change).out == f"{logged[1]} is so already; nothing was logged.\n"
     found = run("correct", logged[1], "--set", "gsm=90", "--whole-cloth", "--json", "--studio", studio).json
-    assert found["pending"] == [planned.id]
+    assert found["planned"] == [planned.id]
 
 
 def test_a_whole_cloth_is_the_one_that_stands_when_it_is_written(

@@ -58,7 +58,7 @@ def test_the_card_of_a_proposal_says_which_dial_to_test_and_marks_it(app, studio
     healthy(app.run())
     press(app, "Setup card")
     shown = words(app)
-    assert "<div class='doubt'>Test the upper looper: its dial may no longer do what its number says.</div>" in shown
+    assert "<div class='doubt'>Test the upper looper: its number may be wrong.</div>" in shown
     assert shown.count("<small class='doubt'>test this</small>") == 1
     assert shown.index("upper looper</em>") < shown.index("<small class='doubt'>") < shown.index("lower looper</em>")
 
@@ -174,7 +174,7 @@ def test_the_browser_prints_the_card_alone_on_two_sides(visit, studio):
     assert len(told) == 2
     assert all(FIRST in side for side in told)
     assert "Proposal of" in told[0]
-    assert "its dial may no longer do what its number says." in told[0]
+    assert "its number may be wrong." in told[0]
     assert "leads: over" in told[0]
     assert "Raise the presser foot" in told[1]
     assert not any("New fabric" in side or "PDF, A6" in side for side in told)
