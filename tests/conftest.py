@@ -10,9 +10,14 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 os.environ.setdefault("OMP_NUM_THREADS", "1")  # before numpy is first imported: it reads them once
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+# How fast an example is made or tried is the machine's business.
+settings.register_profile("overedge", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("overedge")
 
 
 @pytest.fixture(autouse=True, scope="session")

@@ -41,7 +41,7 @@ def after(seam: Seam, **readings: float):
     return propose(fitted([trial], {"bench": BENCH}), seam, [trial]), start
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(fabric=CLOTHS, name=st.sampled_from(stitches()), needle=THREADS, looper=THREADS)
 def test_with_an_empty_log_the_proposal_is_the_baseline(fabric, name, needle, looper):
     seam = Seam(fabric, stitch(name), BENCH, needle, looper)

@@ -136,14 +136,14 @@ def part(case: Case, places: np.ndarray) -> Moments:
     return Moments.of(case.z[places], case.y[places], case.w[places], [case.group[i] for i in places])
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(seed=st.integers(0, 10_000), cut=st.integers(1, N - 1))
 def test_sums_of_parts_add_up_in_any_order(seed, cut):
     case, order = Case(seed), np.random.default_rng(seed).permutation(N)
     assert_same(part(case, order[:cut]) + part(case, order[cut:]), case.moments)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(seed=st.integers(0, 10_000), cut=st.integers(1, N - 1))
 def test_what_was_added_can_be_removed(seed, cut):
     case = Case(seed)

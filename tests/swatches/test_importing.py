@@ -342,7 +342,7 @@ def test_what_the_gate_refuses_comes_back(store: Store, tmp_path: Path, monkeypa
     assert (report.rows[0].line, report.rows[0].faults) == (3, ("gsm: expected something else",))
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
+@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(st.lists(st.lists(st.text(max_size=8) | st.sampled_from(ROW), max_size=17), max_size=6), st.sampled_from([",", ";", "\t"]))
 def test_every_row_of_any_file_is_added_known_or_comes_back(
     tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch, rows: list[list[str]], delimiter: str

@@ -303,7 +303,7 @@ def test_a_row_that_another_program_wrote_wrongly_is_told(store: Store, trial: T
         store.trials()
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(st.lists(st.tuples(st.sampled_from(["record", "correct", "withdraw"]), st.integers(0, 5)), max_size=20))
 def test_whatever_is_done_the_log_is_what_a_plain_list_of_deeds_says(
     tmp_path_factory: pytest.TempPathFactory, row: dict[str, Any], deeds: list[tuple[str, int]]

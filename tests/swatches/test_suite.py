@@ -71,7 +71,7 @@ def verdicts_agree(batch: list[dict[str, Any]]) -> frozenset[int]:
     return bad
 
 
-@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@settings(max_examples=8, suppress_health_check=[HealthCheck.data_too_large, HealthCheck.too_slow])
 @given(st.lists(rows(), min_size=1, max_size=60))
 @example([GOOD])
 def test_the_row_check_and_the_suite_give_the_same_verdict_on_every_row(batch: list[dict[str, Any]]) -> None:
