@@ -7,9 +7,10 @@ has a context of its own.
 
 import sys
 from collections.abc import Iterator, Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from recommender.errors import StudioError
 from recommender.swatches.columns import COLUMNS, Column, called, tension_column
@@ -18,6 +19,9 @@ from recommender.swatches.moments import MOMENT_RULE
 from recommender.swatches.rows import row_of
 from recommender.swatches.trial import Trial
 from recommender.trade.thread import POSITIONS
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,26 +140,34 @@ def _vocabulary() -> Any:
 
 
 def _run(rules: Sequence[Ruled], rows: Sequence[Mapping[str, Any]]) -> list[list[int]]:
-    """The rows that break each rule."""
+    """The rows that break each rule; only of the rules that are broken are the rows asked for, which takes half the time."""
     if not rules:
         return []
+    frame, found = frame_of(rows), [list[int]() for _ in rules]
+    verdicts = _results(frame, {number: expectation for number, (_, _, expectation) in enumerate(rules)}, "BOOLEAN_ONLY")
+    broken = {number: rules[number][2] for number, result in verdicts.items() if not result.success}
+    named = {"result_format": "COMPLETE", "unexpected_index_column_names": ["row"]}
+    for number, result in _results(frame, broken, named).items():
+        found[number] = _bad_rows(rules[number][0], result)
+    return found
+
+
+def _results(frame: "pd.DataFrame", expectations: Mapping[int, Any], wanted: Any) -> dict[int, Any]:
+    """What each of some numbered expectations has found."""
+    if not expectations:
+        return {}
     import great_expectations as gx
 
     context: Any = gx.get_context(mode="ephemeral")
     context.variables.progress_bars = {"globally": False}
     batch = context.data_sources.add_pandas("log").add_dataframe_asset("rows").add_batch_definition_whole_dataframe("all")
-    expectations = [expectation for _, _, expectation in rules]
-    for number, expectation in enumerate(expectations):
+    numbered = {number: copy(expectation) for number, expectation in expectations.items()}  # each belongs to one suite
+    for number, expectation in numbered.items():
         expectation.meta = {"rule": number}  # results come in an order of their own
-    suite = context.suites.add(gx.ExpectationSuite(name="columns", expectations=expectations))
+    suite = context.suites.add(gx.ExpectationSuite(name="columns", expectations=list(numbered.values())))
     check = gx.ValidationDefinition(name="gate", data=batch, suite=suite)
-    wanted = {"result_format": "COMPLETE", "unexpected_index_column_names": ["row"]}
-    found: dict[int, list[int]] = {}
-    result: Any
-    for result in check.run(batch_parameters={"dataframe": frame_of(rows)}, result_format=wanted).results:
-        number = result.expectation_config.meta["rule"]
-        found[number] = _bad_rows(rules[number][0], result)
-    return [found[number] for number in range(len(rules))]
+    results: Any = check.run(batch_parameters={"dataframe": frame}, result_format=wanted).results
+    return {result.expectation_config.meta["rule"]: result for result in results}
 
 
 def _bad_rows(column: str, result: Any) -> list[int]:
