@@ -71,15 +71,14 @@ def best_draws(outlook: Outlook, reaches: Array, low: Array, high: Array, slack:
 
 def windows(outlook: Outlook, seam: Seam, settings: Settings) -> Mapping[str, Band]:
     """By control, how far it can be moved alone, the others as proposed, before the pass chance drops by more than `DROP`."""
-    start = seam.amounts(settings)
+    start, wide = seam.amounts(settings), scales(seam)
+    tried = [np.where(np.arange(len(start)) == place, scale.amounts[:, None], start) for place, scale in enumerate(wide)]
+    chances = np.split(outlook.pass_chance(np.concatenate(tried)), np.cumsum([len(one) for one in tried])[:-1])
     found = {}
-    for place, (control, scale) in enumerate(zip(seam.controls, scales(seam), strict=True)):
-        tried = np.repeat(start[None], len(scale.amounts), axis=0)
-        tried[:, place] = scale.amounts
-        chances = outlook.pass_chance(tried)
-        here = int(scale.nearest(start[place : place + 1])[0])
-        wide = _around(chances >= chances[here] - DROP, here)
-        found[control] = Band(float(scale.values[wide[0]]), float(scale.values[wide[1]]))
+    for control, scale, chance, stands in zip(seam.controls, wide, chances, start, strict=True):
+        here = int(scale.nearest(stands[None])[0])
+        low, high = _around(chance >= chance[here] - DROP, here)
+        found[control] = Band(float(scale.values[low]), float(scale.values[high]))
     return MappingProxyType(found)
 
 
