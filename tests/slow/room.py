@@ -52,12 +52,12 @@ class Room:
     def sewing(self, machine: str | None = None, slip: tuple[str, float] | None = None) -> Iterator[Trial]:
         """Swatch after swatch; `slip` is a control whose number has gone wrong, and by how much (the feed by a factor)."""
         for piece in self.pieces(machine):
-            seam, last = Seam(*piece), None
-            for _ in range(PATIENCE):
-                last = self.sew(piece, best_settings(self.model.outlook(seam), seam, last.settings if last else None), slip)
-                yield last
-                if last.passed:
-                    break
+            seam = Seam(*piece)
+            strip: list[Trial] = []
+            while len(strip) < PATIENCE and not (strip and strip[-1].passed):
+                outlook = self.model.outlook(seam, strip)
+                strip.append(self.sew(piece, best_settings(outlook, seam, strip[-1].settings if strip else None), slip))
+                yield strip[-1]
 
     def sew(self, piece: Piece, settings: Settings, slip: tuple[str, float] | None = None) -> Trial:
         """Sew, read and learn one swatch; the scales are tuned again whenever a studio would."""
