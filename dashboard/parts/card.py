@@ -90,7 +90,9 @@ def _pdf(card: Card, size: str) -> bytes:
 def _of_trial(studio: Studio, trial: Trial) -> Card:
     base = dashboard_address(st.context.url)
     address = trial_address(base, trial.id) if base else ""
-    return card_of_trial(trial, studio.propose(**asking(trial)), studio.machines[trial.machine], address=address, units=chosen())
+    (watch,) = answered(studio, "drift", trial.machine)
+    made = {"address": address, "units": chosen(), "doubted": watch.doubts(trial.when)}
+    return card_of_trial(trial, studio.propose(**asking(trial)), studio.machines[trial.machine], **made)
 
 
 def _address_of(proposal: Proposal) -> str:

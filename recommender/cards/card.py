@@ -158,8 +158,20 @@ def card_of_proposal(
     return _card(proposal, machine, None, when=when, address=address, units=units, doubted=doubted)
 
 
-def card_of_trial(trial: Trial, proposal: Proposal, machine: Machine, *, address: str = "", units: Units = METRIC) -> Card:
+def card_of_trial(
+    trial: Trial,
+    proposal: Proposal,
+    machine: Machine,
+    *,
+    address: str = "",
+    units: Units = METRIC,
+    doubted: Collection[str] = (),
+) -> Card:
     """The card of a logged swatch, with what is proposed for its seam beside it.
+
+    Parameters
+    ----------
+    address, units, doubted : as for `card_of_proposal`
 
     Raises
     ------
@@ -168,7 +180,7 @@ def card_of_trial(trial: Trial, proposal: Proposal, machine: Machine, *, address
     """
     if (trial.fabric, trial.stitch, trial.machine) != (proposal.fabric, proposal.stitch, proposal.machine):
         raise InvalidValue(f"card: got a proposal for {proposal.fabric.name!r}, expected one for the seam of swatch {trial.id!r}")
-    return _card(proposal, machine, trial, when=trial.when, address=address, units=units, doubted=())
+    return _card(proposal, machine, trial, when=trial.when, address=address, units=units, doubted=doubted)
 
 
 def _card(

@@ -58,8 +58,9 @@ def _of_trial(studio: "Studio", options: SeamOptions, trial_id: str, address: st
         raise InvalidValue("card: got --trial and more about the seam, expected --trial alone or a described seam")
     trial = _counting(studio, trial_id)
     proposal, machine = studio.propose(**asking(trial)), studio.machines[trial.machine]
+    (watch,) = studio.drift(trial.machine)
     link = trial_address(address, trial.id) if address else ""
-    return card_of_trial(trial, proposal, machine, address=link, units=units)
+    return card_of_trial(trial, proposal, machine, address=link, units=units, doubted=watch.doubts(trial.when))
 
 
 def _of_seam(studio: "Studio", options: SeamOptions, address: str, units: "Units") -> "Card":

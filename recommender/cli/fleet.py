@@ -81,7 +81,7 @@ def translate(
         both = [replace(found, machine=name) for name in (found.machine, found.to)]
         warnings = warnings_of(watches(opened, (found.machine, found.to)), both)
     if as_json:
-        print_json({**plain(found), "sentences": found.sentences, "chance_known": found.chance_known})
+        print_json({**plain(found), "sentences": found.sentences, "chance_known": found.chance_known, "warnings": warnings})
     else:
         _print_translation(found, warnings)
 
@@ -97,8 +97,14 @@ def watches(studio: "Studio", machines: Iterable[str]) -> "list[Drift]":
 
 
 def warnings_of(watched: "Iterable[Drift]", swatches: "Sequence[Planned]") -> list[str]:
-    """What to know of machines before their dials are set for some swatches, a line each."""
-    return [f"{found.warning} More: overedge drift" for found in watched if found.warns(swatches)]
+    """What to know of machines before their dials are set for some swatches, a sentence each."""
+    return [found.warning for found in watched if found.warns(swatches)]
+
+
+def print_warnings(warnings: Iterable[str]) -> None:
+    """The same on lines of their own, with the way to more."""
+    for warning in warnings:
+        typer.echo(f"{warning} More: overedge drift")
 
 
 def _of_trial(studio: "Studio", options: SeamOptions, trial: str, to: str, setting: Sequence[str] | None) -> "Translation":
@@ -131,7 +137,8 @@ def _print_drift(found: "Sequence[Drift]") -> None:
 
 
 def _print_translation(found: "Translation", warnings: Iterable[str]) -> None:
-    typer.echo("\n".join([f"{found.fabric.name}, {found.stitch}: from {found.machine} to {found.to}", *warnings]))
+    typer.echo(f"{found.fabric.name}, {found.stitch}: from {found.machine} to {found.to}")
+    print_warnings(warnings)
     rows = [
         [one.control, f"{one.given:g}", f"{one.value:g}", f"{one.band.low:.2f} to {one.band.high:.2f}", f"{one.plain:g}"]
         for one in found.carried

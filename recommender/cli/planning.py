@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from recommender.cli.fleet import warnings_of, watches
+from recommender.cli.fleet import print_warnings, warnings_of, watches
 from recommender.cli.options import JsonOption, SeamOptions, StudioOption, describes_seam
 from recommender.cli.show import plain, print_json, print_table
 from recommender.errors import InvalidValue
@@ -68,14 +68,13 @@ def next_(
             at_hand = _at_hand(opened, options, stash or [])
             planned = opened.next(number, machine=options.machine, fabrics=at_hand, learning=learning)
         cautions = _cautions(opened, planned)
-        warnings = warnings_of(watches(opened, (swatch.machine for swatch in planned)), planned)
+        watched = watches(opened, (swatch.machine for swatch in planned))
         waiting = [_put_aside(opened, swatch) if set_aside else None for swatch in planned]
     if as_json:
-        told = [{**plain(swatch), "sentence": swatch.sentence} for swatch in planned]
+        told = [{**plain(swatch), "sentence": swatch.sentence, "warnings": warnings_of(watched, [swatch])} for swatch in planned]
         print_json([{**swatch, "pending": mark} for swatch, mark in zip(told, waiting, strict=True)])
         return
-    for warning in warnings:
-        typer.echo(warning)
+    print_warnings(warnings_of(watched, planned))
     _print_plan(planned, cautions)
     for place, mark in enumerate(waiting, start=1):
         if mark is not None:
@@ -98,14 +97,14 @@ def pending(
         for mark in drop or ():
             opened.drop(mark, why)
         waiting = opened.pending()
-        warnings = [] if as_json else warnings_of(watches(opened, (one.machine for one in waiting)), waiting)
+        watched = watches(opened, (one.machine for one in waiting))
     if as_json:
-        print_json([{**plain(one), "name": one.name} for one in waiting])
-    elif not waiting:
+        print_json([{**plain(one), "name": one.name, "warnings": warnings_of(watched, [one])} for one in waiting])
+        return
+    if not waiting:
         typer.echo("No swatch waits to be sewn; plan some with: overedge next --set-aside")
-    for warning in warnings:
-        typer.echo(warning)
-    for one in () if as_json else waiting:
+    print_warnings(warnings_of(watched, waiting))
+    for one in waiting:
         dials = ", ".join(f"{control} {value:g}" for control, value in one.settings.controls().items())
         typer.echo(f"{one.id}  {one.entry}\n  {dials}" + (f"\n  {one.reason}" if one.reason else ""))
 

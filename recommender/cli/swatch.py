@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from recommender.cli.fleet import warnings_of, watched
+from recommender.cli.fleet import print_warnings, warnings_of, watched
 from recommender.cli.options import (
     BEFORE_TURNING,
     FLAGS_HELP,
@@ -109,15 +109,14 @@ def record(
         warnings = [] if following is None else warnings_of(opened.drift(trial.machine), [following])
     moves, first = [] if following is None else _moves(following), after_mishaps(trial.flags)
     if as_json:
-        print_json({"trial": trial, "first": first, "moves": moves})
+        print_json({"trial": trial, "warnings": warnings, "first": first, "moves": moves})
         return
     typer.echo(
         f"Logged as {trial.id}: {trial.fabric.name}, {trial.stitch} on {trial.machine}, {'passed' if trial.passed else 'failed'}, with"
     )
     print_table(["control", "set to"], [[control, f"{value:g}"] for control, value in trial.settings.controls().items()])
     if following is not None:
-        for warning in warnings:
-            typer.echo(warning)
+        print_warnings(warnings)
         if first:
             _print_lines("Before the dials:", [f"{step.text} CAUTION: {step.caution}" for step in first])
         _print_lines(
@@ -147,8 +146,8 @@ def _moves(proposal: "Proposal") -> list[dict[str, object]]:
 
 def _print_proposal(proposal: "Proposal", steps: "Iterable[Step]", warnings: "Iterable[str]") -> None:
     fabric = proposal.fabric
-    head = f"{fabric.name} ({fabric.gsm:g} g/m2 {fabric.construction}, {fabric.fibre}), {proposal.stitch} on {proposal.machine}"
-    typer.echo("\n".join([head, *warnings]))
+    typer.echo(f"{fabric.name} ({fabric.gsm:g} g/m2 {fabric.construction}, {fabric.fibre}), {proposal.stitch} on {proposal.machine}")
+    print_warnings(warnings)
     baseline = proposal.baseline.controls()
     rows = [
         [

@@ -3,7 +3,8 @@
 Each round starts a server of its own on a copy of one studio, made once and kept in `.make/bench`: its cloths, machines and swatches are
 invented. A page counts as usable when its own part is there, no run of it is under way, and no field is still a grey bar. Nothing is
 asserted: wall times are the machine's, and whoever reads them knows what else it did. On a busy one the CPU seconds of the server say
-more: they hardly depend on what else runs.
+more: they hardly depend on what else runs. In the same rounds a page of five fields and nothing else is opened, to hold the first page
+against: what Streamlit and the browser take of it, nothing here can save.
 """
 
 import os
@@ -19,7 +20,7 @@ import urllib.request
 from collections import defaultdict
 from collections.abc import Iterator
 from contextlib import contextmanager
-from itertools import islice
+from itertools import chain, islice
 from pathlib import Path
 
 import numpy as np
@@ -42,6 +43,7 @@ QUIET = "--no-sandbox --disable-gpu --disable-quic --no-first-run --disable-back
 
 FIRST, ANOTHER = "first page, from the start of the server", "first page of another tablet"
 SAVED = "a rating, from its touch to the new numbers"
+BARE, BARE_AGAIN = "five fields and nothing else, from the start", "five fields and nothing else, another tablet"
 AIMS = {FIRST: 2.5, ANOTHER: 2.5, SAVED: 0.5}
 LATER = 1.0
 """Aims in seconds; `LATER` is that of every page after the first."""
@@ -55,11 +57,21 @@ PAGES = {
     "New fabric": "Rules behind the baseline",
 }
 """By title: what stands low on the page."""
+_FIVE_FIELDS = f"""import streamlit as st
+st.title("New fabric", anchor=False)
+st.selectbox("Machine", ["one", "another"])
+st.text_input("Cloth")
+st.radio("Fibre", ["cotton", "wool"])
+st.number_input("Layers", 1, 8)
+st.checkbox("Lined")
+st.write("{PAGES["New fabric"]}")
+"""
 # Asked with every frame that the browser draws: a locator's own waiting looks again after half a second.
 _USABLE = """([title, text]) => [...document.querySelectorAll("h1")].some((heading) => heading.textContent.trim() === title)
   && document.body.textContent.includes(text)
   && document.querySelector("[data-testid=stApp]").dataset.testScriptState === "notRunning"
   && !document.querySelector("[data-testid=stSkeleton]")"""
+_QUIETLY = ("--server.address=127.0.0.1", "--server.headless=true", "--server.fileWatcherType=none", "--browser.gatherUsageStats=false")
 _SAVED = """() => document.body.textContent.includes("Saved: it passes.")
   && [...document.querySelectorAll(".lead")].some((lead) => lead.textContent.includes("Sewn so,"))"""
 
@@ -112,14 +124,14 @@ class Clock:
 
 
 @contextmanager
-def served(studio: Path) -> Iterator[tuple[str, Clock]]:
-    """The address of a new server, and a clock that was set when its process was started."""
+def served(log: Path, *module: str) -> Iterator[tuple[str, Clock]]:
+    """The address of a new server, a module run with arguments of which the port is the last, and a clock set when it was started."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
-    command = [sys.executable, "-m", "recommender", "serve", "--studio", str(studio), "--port", str(port)]
-    with (studio.parent / "server.log").open("wb") as log:
-        process = subprocess.Popen(command, stdout=log, stderr=log, env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])})
+    with log.open("wb") as lines:
+        environment = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])}
+        process = subprocess.Popen([sys.executable, "-m", *module, str(port)], stdout=lines, stderr=lines, env=environment)
         clock = Clock(process.pid)
         try:
             yield f"http://127.0.0.1:{port}", clock
@@ -148,15 +160,12 @@ def round_of(browser: Browser, studio: Path) -> Iterator[tuple[str, tuple[float,
     """What each thing took, once."""
     with tempfile.TemporaryDirectory() as folder:
         own = Path(shutil.copytree(studio, Path(folder) / "studio")) / "studio.sqlite"
-        with served(own) as (address, clock):
-            page = browser.new_context(viewport={"width": 820, "height": 1180}).new_page()
-            page.set_default_timeout(60_000)
+        with served(Path(folder) / "server.log", "recommender", "serve", "--studio", str(own), "--port") as (address, clock):
             reached(address)
-            page.goto(address)
-            usable(page, "New fabric")
+            page = _opened(browser, address)
             yield FIRST, clock.read()
             clock.set()
-            _look_at(browser, address)
+            _opened(browser, address).context.close()
             yield ANOTHER, clock.read()
             for title in PAGES:
                 clock.set()
@@ -171,14 +180,26 @@ def round_of(browser: Browser, studio: Path) -> Iterator[tuple[str, tuple[float,
             page.context.close()
 
 
-def _look_at(browser: Browser, address: str) -> None:
-    """Open the first page as a browser that was never there."""
-    context = browser.new_context(viewport={"width": 820, "height": 1180})
-    page = context.new_page()
+def bare_round_of(browser: Browser) -> Iterator[tuple[str, tuple[float, float]]]:
+    """The same of a page of five fields."""
+    with tempfile.TemporaryDirectory() as folder:
+        (fields := Path(folder) / "fields.py").write_text(_FIVE_FIELDS, encoding="utf-8")
+        with served(Path(folder) / "server.log", "streamlit", "run", str(fields), *_QUIETLY, "--server.port") as (address, clock):
+            reached(address)
+            _opened(browser, address).context.close()
+            yield BARE, clock.read()
+            clock.set()
+            _opened(browser, address).context.close()
+            yield BARE_AGAIN, clock.read()
+
+
+def _opened(browser: Browser, address: str) -> Page:
+    """The first page in a browser that was never there."""
+    page = browser.new_context(viewport={"width": 820, "height": 1180}).new_page()
     page.set_default_timeout(60_000)
     page.goto(address)
     usable(page, "New fabric")
-    context.close()
+    return page
 
 
 def _begin_to_rate(page: Page) -> None:
@@ -195,13 +216,16 @@ def main() -> None:
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=QUIET.split())
         for _ in range(ROUNDS):
-            for what, seconds in round_of(browser, studio):
+            for what, seconds in chain(round_of(browser, studio), bare_round_of(browser)):
                 took[what].append(seconds)
     print(f"{TRIALS} trials logged; medians of {ROUNDS} rounds in the browser, load {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
     print(f"{'':46}{'seconds':>8}{'slowest':>9}{'aim':>6}{'CPU of the server':>20}")
+    medians = {what: statistics.median(seconds for seconds, _ in both) for what, both in took.items()}
     for what, both in took.items():
-        seconds, cpu = zip(*both, strict=True)
-        print(f"{what:46}{statistics.median(seconds):8.2f}{max(seconds):9.2f}{AIMS.get(what, LATER):6.1f}{statistics.median(cpu):20.2f}")
+        aim = "" if what in (BARE, BARE_AGAIN) else f"{AIMS.get(what, LATER):.1f}"
+        print(f"{what:46}{medians[what]:8.2f}{max(both)[0]:9.2f}{aim:>6}{statistics.median(cpu for _, cpu in both):20.2f}")
+    times, again = medians[FIRST] / medians[BARE], medians[ANOTHER] / medians[BARE_AGAIN]
+    print(f"the first page takes {times:.1f} times as long as five fields, another tablet's {again:.1f} times")
 
 
 if __name__ == "__main__":

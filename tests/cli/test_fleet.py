@@ -100,12 +100,19 @@ def test_what_is_to_be_moved_planned_or_copied_says_that_a_dial_has_drifted(drif
     warning = run("propose", *SEAM, "--json", "--studio", own).json["drift"]["warning"]
     planned = run("next", *SEAM, "--studio", own)
     assert planned.out.startswith(warning)
+    assert [one["warnings"] for one in run("next", *SEAM, "-n", "2", "--json", "--studio", own).json] == [[warning]] * 2
     for to, machine in (("higher", "bench"), ("bench", "higher")):
         copied = run("translate", *SEAM[:-1], machine, "--setting", "upper looper=5", "--to", to, "--studio", own)
         assert copied.out.index(warning) < copied.out.index("by the home marks alone")
-    failed = run("record", *SEAM, "--fail", "--reading", "edge_lie=1", "--studio", own)
+        copied = run("translate", *SEAM[:-1], machine, "--setting", "upper looper=5", "--to", to, "--json", "--studio", own)
+        assert copied.json["warnings"] == [warning]
+    other = tmp_path / "other.sqlite"
+    other.write_bytes(drifted.read_bytes())
+    fail = "record", *SEAM, "--fail", "--reading", "edge_lie=1"
+    failed, told = run(*fail, "--studio", own), run(*fail, "--json", "--studio", other)
     warned = run("propose", *SEAM, "--json", "--studio", own).json["drift"]["warning"]
     assert failed.out.index(warned) < failed.out.index("Next:")
+    assert told.json["warnings"] == [warned]
     assert "overedge drift" not in run("next", *SEAM[:-1], "higher", "--studio", own).out
 
 
@@ -119,7 +126,7 @@ def test_the_list_of_planned_swatches_says_that_a_dial_has_drifted_which_one_of_
     listed = run("pending", "--studio", own).out
     assert listed.startswith(f"{warning} More: overedge drift\n")
     assert listed.count("overedge drift") == 1
-    assert len(run("pending", "--json", "--studio", own).json) == 3
+    assert [one["warnings"] for one in run("pending", "--json", "--studio", own).json] == [[], [warning], [warning]]
 
 
 def test_the_card_of_a_proposal_says_which_dial_to_test_where_the_stitch_sets_it(drifted: Path, run: Run, tmp_path: Path) -> None:
@@ -129,6 +136,15 @@ def test_the_card_of_a_proposal_says_which_dial_to_test_where_the_stitch_sets_it
     assert "its number may be wrong" in " ".join(PdfReader(tmp_path / "card.pdf").pages[0].extract_text().split())
     found = run("card", tmp_path / "other.pdf", *SEAM[:-1], "higher", "--json", "--studio", drifted).json
     assert found["doubt"] == ""
+
+
+def test_the_card_of_a_swatch_doubts_a_dial_that_drifted_after_it_was_sewn(drifted: Path, run: Run, tmp_path: Path) -> None:
+    with Studio.open(drifted) as opened:
+        (watch,) = opened.drift("bench")
+        mine = [trial for trial in opened.trials() if trial.machine == "bench"]
+    assert mine[0].when < watch.begun <= mine[-1].when
+    for trial, doubt in ((mine[0], "Test the upper looper: its number may be wrong."), (mine[-1], "")):
+        assert run("card", tmp_path / f"{trial.id}.pdf", "--trial", trial.id, "--json", "--studio", drifted).json["doubt"] == doubt
 
 
 def test_a_needle_changed_under_an_alarm_leaves_what_stood_to_be_read(drifted: Path, run: Run, tmp_path: Path) -> None:

@@ -147,6 +147,10 @@ class Drift:
         before = accumulate((chances[control] for control in controls), initial=0.0)
         return tuple(control for control, told in zip(controls, before, strict=False) if told < SURE)
 
+    def doubts(self, when: datetime) -> tuple[str, ...]:
+        """The controls whose numbers, found at some time, are not to be trusted now; what was sewn since a drift set in had it in it."""
+        return () if self.begun is not None and when >= self.begun else self.doubted
+
     @property
     def _chances(self) -> dict[str, float]:
         """By control, how probable it is that it has drifted, whichever way."""
