@@ -9,8 +9,10 @@ import urllib.error
 import urllib.request
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, closing, contextmanager
+from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pytest
 import streamlit as st
@@ -19,6 +21,7 @@ from streamlit import config
 from streamlit.testing.v1 import AppTest
 
 from recommender import Machine, Studio
+from recommender.advice.watching.drift import ALARM, Drift, Suspect
 from recommender.trade.tables import share
 
 from .walks import WALKS, Found, settle, walked
@@ -54,6 +57,23 @@ def app(where: str) -> AppTest:
     """The dashboard before its first run."""
     config.set_option("client.showErrorDetails", "full")  # else a fault of the program would not be seen
     return AppTest.from_file(str(DASHBOARD / "app.py"), default_timeout=60)
+
+
+@pytest.fixture
+def drifted(monkeypatch: pytest.MonkeyPatch) -> Callable[..., Drift]:
+    """Lets every machine be watched as one is that has drifted, or that is otherwise described; returns the watch of the bench."""
+
+    def watched(*suspects: Suspect, **otherwise: Any) -> Drift:
+        begun = datetime(2026, 3, 1, tzinfo=UTC)
+        seen: dict[str, Any] = {"swatches": 1, "since": None, "running": (ALARM,), "suspects": suspects, "begun": begun, **otherwise}
+
+        def drift(_studio: Studio, machine: str | None = None, since: datetime | None = None) -> tuple[Drift]:
+            return (Drift(machine=machine or "bench", **seen | ({} if since is None else {"since": since})),)
+
+        monkeypatch.setattr(Studio, "drift", drift)
+        return Drift(machine="bench", **seen)
+
+    return watched
 
 
 @pytest.fixture(scope="session")

@@ -2,7 +2,6 @@
 
 import re
 from dataclasses import replace
-from datetime import UTC, datetime
 from io import BytesIO
 
 import pytest
@@ -11,8 +10,8 @@ from parts.card_paper import card_paper
 from playwright.sync_api import expect
 from pypdf import PdfReader
 
-from recommender import Fabric, Studio
-from recommender.advice.watching.drift import ALARM, Drift, Suspect
+from recommender import Fabric
+from recommender.advice.watching.drift import Suspect
 from recommender.cards.card import FIRST, card_of_trial
 from recommender.trade.readings import READINGS
 
@@ -49,12 +48,8 @@ def test_new_fabric_opens_the_card_of_its_proposal(app, studio):
     assert {button.label for button in app.get("download_button")} == {"PDF, A6", "PDF, label 62 × 40 mm"}
 
 
-def test_the_card_of_a_proposal_says_which_dial_to_test_and_marks_it(app, studio, monkeypatch):
-    def drift(self, machine=None, since=None):
-        control = (Suspect("tension: upper looper", True, 0.9),)
-        return (Drift(machine=machine, swatches=1, since=None, running=(ALARM,), suspects=control, begun=datetime(2026, 3, 1, tzinfo=UTC)),)
-
-    monkeypatch.setattr(Studio, "drift", drift)
+def test_the_card_of_a_proposal_says_which_dial_to_test_and_marks_it(app, studio, drifted):
+    drifted(Suspect("tension: upper looper", True, 0.9))
     healthy(app.run())
     press(app, "Setup card")
     shown = words(app)

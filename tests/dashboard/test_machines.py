@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from recommender import Dial, Fabric, Machine, Studio
-from recommender.advice.watching.drift import ALARM, Answered, Drift, Suspect
+from recommender.advice.watching.drift import ALARM, Answered, Suspect
 from recommender.trade.care import DEEDS
 
 from .conftest import SIZES, settle
@@ -174,11 +174,10 @@ def test_a_form_that_nobody_touched_follows_a_changed_profile_and_one_that_was_i
     assert machines.number_input(key="changed.differential.low").value == 0.6
 
 
-def test_a_drift_is_told_with_its_picture_and_what_to_look_at_first(machines, studio, monkeypatch):
+def test_a_drift_is_told_with_its_picture_and_what_to_look_at_first(machines, studio, drifted):
     begun = datetime(2026, 3, 1, tzinfo=UTC)
     suspects = (Suspect("tension: upper looper", True, 0.8), Suspect("differential", False, 0.15), Suspect("differential", True, 0.001))
-    told = Drift(machine="bench", swatches=3, since=begun, running=(0.0, 3.0, ALARM + 1), suspects=suspects, begun=begun)
-    monkeypatch.setattr(Studio, "drift", lambda self, machine=None, since=None: (told,))
+    drifted(*suspects, swatches=3, since=begun, running=(0.0, 3.0, ALARM + 1), begun=begun)
     healthy(machines.run())
     shown = words(machines)
     assert "upper looper tension pulls tighter" in shown
@@ -190,11 +189,10 @@ def test_a_drift_is_told_with_its_picture_and_what_to_look_at_first(machines, st
     assert "Caution, dials:" in shown
 
 
-def test_what_stood_before_a_needle_was_changed_is_told_with_the_watch(machines, studio, monkeypatch):
+def test_what_stood_before_a_needle_was_changed_is_told_with_the_watch(machines, studio, drifted):
     changed = datetime(2026, 5, 3, 12, tzinfo=UTC)
     answered = Answered(Suspect("tension: upper looper", True, 0.8), "needle changed", changed)
-    anew = Drift(machine="bench", swatches=0, since=changed, running=(), suspects=(), begun=None, answered=answered)
-    monkeypatch.setattr(Studio, "drift", lambda self, machine=None, since=None: (anew,))
+    drifted(swatches=0, since=changed, running=(), begun=None, answered=answered)
     healthy(machines.run())
     assert "Before the needle was changed on 2026-05-03 you were told: the upper looper tension pulls tighter" in words(machines)
     assert "no swatch so far" in words(machines)

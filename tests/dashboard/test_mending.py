@@ -18,6 +18,20 @@ def correcting(app, trial, *columns):
     return healthy(app.run())
 
 
+def plan_of(studio, trial):
+    studio.set_aside(fabric=trial.fabric, stitch=trial.stitch, machine="bench", settings=trial.settings)
+
+
+def along(app, trial, column, typed, label):
+    """Say what a column should be, on whatever else there is of the cloth too."""
+    correcting(app, trial, column)
+    (box,) = app.checkbox
+    assert box.label == label
+    app.text_input(key=f"mend.{column}.{trial.id}").set_value(typed)
+    app.selectbox(key=f"mend.why.{trial.id}").set_value("typed wrongly")
+    box.check()
+
+
 def test_a_correction_is_logged_with_its_reason_and_the_trace_shows_what_it_was_before(app, studio):
     trial = sew(studio, passed=False, readings={"edge_lie": 1})
     correcting(app, trial, "passed", "edge_lie", "gsm", "when", "note")
@@ -160,13 +174,8 @@ def test_a_cloth_that_was_named_wrongly_is_corrected_on_every_swatch_of_it_where
 
 def test_a_whole_cloth_is_looked_at_again_where_the_open_swatch_has_become_another(app, studio):
     trial, other = sew(studio), sew(studio)
-    studio.set_aside(fabric=trial.fabric, stitch=trial.stitch, machine="bench", settings=trial.settings)
-    correcting(app, trial, "gsm")
-    (box,) = app.checkbox
-    assert box.label == "Correct the weight on all 2 swatches and 1 planned swatch of this cloth"
-    app.text_input(key=f"mend.gsm.{trial.id}").set_value("210")
-    app.selectbox(key=f"mend.why.{trial.id}").set_value("typed wrongly")
-    box.check()
+    plan_of(studio, trial)
+    along(app, trial, "gsm", "210", "Correct the weight on all 2 swatches and 1 planned swatch of this cloth")
     healthy(app.run())
     studio.correct_columns(trial.id, {"fabric": "rib"}, "another cloth")
     rib = sew(studio, fabric=studio.trials()[0].fabric)
@@ -180,13 +189,8 @@ def test_a_whole_cloth_is_looked_at_again_where_the_open_swatch_has_become_anoth
 
 def test_what_is_planned_of_a_cloth_of_one_swatch_is_corrected_with_it(app, studio):
     trial = sew(studio)
-    studio.set_aside(fabric=trial.fabric, stitch=trial.stitch, machine="bench", settings=trial.settings)
-    correcting(app, trial, "fabric")
-    (box,) = app.checkbox
-    assert box.label == "Correct the name of the cloth on this swatch and 1 planned swatch of this cloth"
-    app.text_input(key=f"mend.fabric.{trial.id}").set_value("rib")
-    app.selectbox(key=f"mend.why.{trial.id}").set_value("typed wrongly")
-    box.check()
+    plan_of(studio, trial)
+    along(app, trial, "fabric", "rib", "Correct the name of the cloth on this swatch and 1 planned swatch of this cloth")
     press(app, "Log the correction")
     assert [one.fabric.name for one in (*studio.trials(), *studio.pending())] == ["rib", "rib"]
 

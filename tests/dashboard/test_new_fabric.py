@@ -10,7 +10,7 @@ import streamlit as st
 from playwright.sync_api import expect
 
 from recommender import Fabric, Studio, stitches
-from recommender.advice.watching.drift import ALARM, Answered, Drift, Suspect
+from recommender.advice.watching.drift import Answered, Suspect
 from recommender.advice.words import spoken
 from recommender.trade.stitch import stitch
 from recommender.trade.words import percent
@@ -140,16 +140,14 @@ def test_each_setting_is_either_trusted_or_tested(app, studio):
     assert "Learned from 16 rated swatches" in words(app)
 
 
-def test_a_control_that_has_drifted_is_told_and_not_trusted(app, studio, monkeypatch):
+def test_a_control_that_has_drifted_is_told_and_not_trusted(app, studio, drifted):
     for _ in range(16):
         logged(studio, SEAM["fabric"])
     trusted = re.compile(r"<b>Trust</b>([^<]*)")
     healthy(app.run())
     (before,) = trusted.findall(words(app))
     control = next(name for name in ("tension: upper looper", "tension: right needle", "differential") if spoken(name) in before)
-    begun = datetime(2026, 3, 1, tzinfo=UTC)
-    told = Drift(machine="bench", swatches=1, since=None, running=(ALARM,), suspects=(Suspect(control, True, 0.9),), begun=begun)
-    monkeypatch.setattr(Studio, "drift", lambda self, machine=None, since=None: (told,))
+    told = drifted(Suspect(control, True, 0.9))
     st.cache_resource.clear()
     healthy(app.run())
     assert told.warning in words(app)
@@ -158,14 +156,13 @@ def test_a_control_that_has_drifted_is_told_and_not_trusted(app, studio, monkeyp
     assert re.search(rf"<b>Test</b>[^<]*{spoken(control)}", words(app))
 
 
-def test_a_control_that_had_drifted_before_care_is_tested_also_where_the_baseline_leads(app, studio, monkeypatch):
+def test_a_control_that_had_drifted_before_care_is_tested_also_where_the_baseline_leads(app, studio, drifted, monkeypatch):
     healthy(app.run())
     proposal = app.session_state["shown"]
     assert (proposal.lead, "class='trusts'" in words(app)) == ("model", True)
     changed = datetime(2026, 5, 3, 12, tzinfo=UTC)
     answered = Answered(Suspect("tension: upper looper", True, 0.8), "needle changed", changed)
-    anew = Drift(machine="bench", swatches=0, since=changed, running=(), suspects=(), begun=None, answered=answered)
-    monkeypatch.setattr(Studio, "drift", lambda self, machine=None, since=None: (anew,))
+    anew = drifted(swatches=0, since=changed, running=(), begun=None, answered=answered)
     monkeypatch.setattr(Studio, "propose", lambda self, **seam: replace(proposal, lead="baseline"))
     st.cache_resource.clear()
     healthy(app.run())

@@ -1,12 +1,11 @@
 """Plan swatches: from a plan onto the list, from the list to a rating, and off the list again."""
 
 from dataclasses import replace
-from datetime import UTC, datetime
 
 import pytest
 
-from recommender import Dial, Machine, Studio
-from recommender.advice.watching.drift import ALARM, Drift, Suspect
+from recommender import Dial, Machine
+from recommender.advice.watching.drift import Suspect
 from recommender.cards.card import FIRST, UNPLUG
 from recommender.trade.words import day
 from tests.dashboard.conftest import settle
@@ -52,12 +51,8 @@ def test_the_seam_on_new_fabric_can_be_planned_before_anything_is_logged(page, s
     assert "Too few ratings to say how often it passes (0 so far)" in shown
 
 
-def test_a_machine_that_has_drifted_is_told_where_swatches_wait_for_it_or_are_planned_on_it(page, sewn, monkeypatch):
-    def drift(self, machine=None, since=None):
-        control = (Suspect("differential", False, 0.9),)
-        return (Drift(machine=machine, swatches=1, since=None, running=(ALARM,), suspects=control, begun=datetime(2026, 3, 1, tzinfo=UTC)),)
-
-    monkeypatch.setattr(Studio, "drift", drift)
+def test_a_machine_that_has_drifted_is_told_where_swatches_wait_for_it_or_are_planned_on_it(page, sewn, drifted):
+    drifted(Suspect("differential", False, 0.9))
     sewn.add_machine(Machine.generic("attic"))
     told = "bench: the differential feed most likely gathers less than its number says"
     app = page()

@@ -1,13 +1,12 @@
 """What a form keeps from one swatch to the next, and what it says where hands go."""
 
 from dataclasses import replace
-from datetime import UTC, datetime
 
 import pytest
 
-from recommender import Dial, Machine, Studio
+from recommender import Dial, Machine
 from recommender.advice.moves import Move
-from recommender.advice.watching.drift import ALARM, Drift, Suspect
+from recommender.advice.watching.drift import Suspect
 from recommender.trade.looks import intended
 from recommender.trade.preparation import preparation
 from recommender.trade.stitch import stitch
@@ -87,10 +86,8 @@ def test_after_a_pass_the_first_button_goes_on_with_what_passed(app, studio):
     assert app.number_input(key="set.differential").value == 1.7
 
 
-def test_a_dial_that_has_drifted_is_told_before_it_is_to_be_moved(app, studio, monkeypatch):
-    suspect = Suspect("tension: upper looper", True, 0.9)
-    told = Drift(machine="bench", swatches=1, since=None, running=(ALARM,), suspects=(suspect,), begun=datetime(2026, 3, 1, tzinfo=UTC))
-    monkeypatch.setattr(Studio, "drift", lambda self, machine=None, since=None: (told,))
+def test_a_dial_that_has_drifted_is_told_before_it_is_to_be_moved(app, studio, drifted):
+    told = drifted(Suspect("tension: upper looper", True, 0.9))
     failed(app, studio)
     draft = app.session_state["draft"]
     draft.following = replace(draft.following, moves=(Move("tension: upper looper", 5, 6),))

@@ -1,4 +1,4 @@
-"""The swatch book: found, opened, corrected, withdrawn, copied; by the test driver, and by hand in a browser."""
+"""The swatch book: found, opened, sewn again, copied; corrections are in `test_mending.py`, a browser in `test_book_by_hand.py`."""
 
 import io
 from dataclasses import replace
@@ -6,17 +6,14 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 from PIL import Image
-from playwright.sync_api import expect
 
-from recommender import Dial, Fabric, Machine, Settings, Studio
-from recommender.advice.watching.drift import ALARM, Drift, Suspect
+from recommender import Dial, Fabric, Machine, Settings
+from recommender.advice.watching.drift import Suspect
 from recommender.swatches.store import Store
 from recommender.swatches.trial import Trial
 from recommender.trade.readings import READINGS
 from recommender.trade.thread import POSITIONS
 
-from .conftest import settle
-from .test_browser import well_laid
 from .test_pages import words
 
 NAME = "<img src=x onerror=alert(1)> **rib** [x](y) $a$"
@@ -207,12 +204,8 @@ def test_a_half_rated_swatch_is_not_thrown_away_for_another(app, studio):
     assert app.session_state["draft"].proposal.fabric == RIB
 
 
-def test_a_machine_that_has_drifted_is_told_where_its_settings_are_sewn_again_or_copied(app, studio, monkeypatch):
-    def drift(self, machine=None, since=None):
-        suspects = (Suspect("differential", False, 0.9),)
-        return (Drift(machine=machine, swatches=1, since=None, running=(ALARM,), suspects=suspects, begun=SPRING),)
-
-    monkeypatch.setattr(Studio, "drift", drift)
+def test_a_machine_that_has_drifted_is_told_where_its_settings_are_sewn_again_or_copied(app, studio, drifted):
+    drifted(Suspect("differential", False, 0.9))
     for name in ("higher", "lower", "idle"):
         studio.add_machine(Machine.generic(name))
     trial = sew(studio, VOILE)
@@ -229,6 +222,14 @@ def test_a_machine_that_has_drifted_is_told_where_its_settings_are_sewn_again_or
     healthy(app.run())
     assert words(app).index(told.format("idle")) < words(app).index("80 % band")
     assert told.format("bench") in words(app)
+
+
+def test_the_card_of_a_swatch_doubts_a_dial_that_drifted_after_it_was_sewn(app, studio, drifted):
+    drifted(Suspect("differential", False, 0.9), begun=SPRING + timedelta(days=1))
+    for day, doubted in ((0, 1), (1, 0)):
+        opened(app, trial=sew(studio, VOILE, day=day).id)
+        do(app, "Setup card")
+        assert words(app).count("Test the differential feed: its number may be wrong.") == doubted
 
 
 def test_the_card_of_the_best_setting_opens_on_its_cloth(app, studio):
@@ -333,69 +334,3 @@ def test_five_thousand_swatches_of_fifteen_hundred_cloths_are_a_short_list(app, 
     assert len(list(app.main)) < 60
     opened(app, fabric="cloth 0")
     assert "1 of 4 passed" in words(app)
-
-
-def test_the_book_is_walked_by_hand_and_by_the_back_button(visit, studio):
-    sew(studio, day=1)
-    trial = sew(studio, VOILE, passed=False)
-    page = visit("tablet")
-    page.on("dialog", lambda dialog: pytest.fail("a script of the name ran"))
-    page.get_by_role("link", name="Swatch book", exact=True).first.click()
-    settle(page)
-    page.get_by_text("Narrow it down").click()
-    well_laid(page)
-    page.get_by_role("button", name=NAME, exact=True).click()
-    settle(page)
-    well_laid(page)
-    expect(page.get_by_role("heading", level=1, name=NAME, exact=True)).to_be_visible()
-    page.reload()
-    settle(page)
-    expect(page.get_by_role("heading", level=1, name=NAME, exact=True)).to_be_visible()
-    page.go_back()
-    settle(page)
-    expect(page.get_by_role("heading", level=1, name="Swatch book")).to_be_visible()
-    page.get_by_role("searchbox", name="Find a cloth").press_sequentially("voi")
-    expect(page.get_by_role("button", name=NAME, exact=True)).to_have_count(0)
-    page.goto(f"{page.url}?trial={trial.id}")
-    settle(page)
-    expect(page.get_by_role("heading", level=1, name="voile")).to_be_visible()
-    page.get_by_role("radio", name="Withdraw").click()
-    settle(page)
-    why = page.get_by_role("combobox", name="Why?")
-    why.fill("lost on the way")
-    why.press("Enter")
-    settle(page)
-    page.get_by_role("button", name="Withdraw this swatch").click()
-    settle(page)
-    expect(page.get_by_text("lost on the way").first).to_be_visible()
-    well_laid(page)
-    assert [one.id for one in studio.withdrawn()] == [trial.id]
-    expect(page.locator("[data-testid=stMain] img")).to_have_count(0)
-
-
-def test_the_pages_own_link_in_the_navigation_leads_from_an_open_swatch_to_the_list(visit, studio):
-    trial = sew(studio, VOILE)
-    page = visit("desk")
-    link = page.get_by_role("link", name="Swatch book", exact=True).first
-    link.click()
-    settle(page)
-    for what, value in (("fabric", "voile"), ("trial", trial.id)):
-        page.goto(f"{page.url.partition('?')[0]}?{what}={value}")
-        expect(page.get_by_role("heading", level=1, name="voile")).to_be_visible()
-        settle(page)
-        link.click()
-        expect(page.get_by_role("heading", level=1, name="Swatch book")).to_be_visible()
-        assert "?" not in page.url
-    page.go_back()
-    expect(page.get_by_role("heading", level=1, name="voile")).to_be_visible()
-
-
-def test_on_a_phone_the_list_of_pages_gives_way_when_the_open_page_is_chosen(visit, studio):
-    sew(studio, VOILE)
-    page = visit("phone")
-    page.goto(f"{page.url}swatch_book?fabric=voile")
-    settle(page)
-    page.get_by_test_id("stExpandSidebarButton").click()
-    page.get_by_test_id("stSidebarNavLink").filter(has_text="Swatch book").click()
-    expect(page.get_by_role("heading", level=1, name="Swatch book")).to_be_visible()
-    expect(page.get_by_test_id("stSidebarNavLink").first).not_to_be_in_viewport()
