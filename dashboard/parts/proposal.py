@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterable
 import streamlit as st
 
 from parts.scale import Range, Verdict, scale, scale_key
-from parts.svg import escape
+from parts.svg import column, escape
 from parts.units import beside
 from parts.words import plain, so_many
 from recommender.advice.proposal import Proposal
@@ -57,8 +57,7 @@ def show_trust(proposal: Proposal, doubted: Collection[str] = ()) -> None:
 
 def show_scales(proposal: Proposal, machine: Machine, doubted: Collection[str] = ()) -> None:
     """Every control on its own scale, with the same verdicts."""
-    st.html(scale_key())
-    start = proposal.baseline.controls()
+    start, rows = proposal.baseline.controls(), []
     for control, value in proposal.settings.controls().items():
         band, window = proposal.bands[control], proposal.windows[control]
         drawing = scale(
@@ -73,7 +72,8 @@ def show_scales(proposal: Proposal, machine: Machine, doubted: Collection[str] =
         lead = proposal.leading.controls()[control]
         test = "test this" if proposal.lead == "baseline" and control in doubted else ""
         aside = f"<span class='quiet'>{escape('; '.join(filter(None, (beside(control, lead), test))))}</span>"
-        st.html(f"<div class='row'><div class='control'>{escape(spoken(control))}<b>{number(lead)}</b>{aside}</div>{drawing}</div>")
+        rows.append(f"<div class='row'><div class='control'>{escape(spoken(control))}<b>{number(lead)}</b>{aside}</div>{drawing}</div>")
+    st.html(column(scale_key(), *rows))
 
 
 def _verdict(proposal: Proposal, control: str, doubted: Collection[str]) -> Verdict | None:
@@ -99,12 +99,12 @@ def verdict(band: Range, window: Range) -> Verdict:
 
 def show_rules(rules: Iterable[AppliedRule]) -> None:
     """The rules behind the baseline, each with its reason and its source."""
-    for rule in rules:
-        moves = (
-            ", ".join(f"{escape(spoken(control))} {signed(by)}" for control, by in rule.moves.items())
-            or "moves nothing from the home marks"
-        )
-        st.html(
-            f"<div class='rule'><strong>{escape(rule.name)}</strong>: {moves}<br>{escape(rule.reason)}"
-            f"<div class='quiet'>Source: {escape(rule.source)}</div></div>"
-        )
+    st.html(column(*map(_rule, rules)))
+
+
+def _rule(rule: AppliedRule) -> str:
+    moves = ", ".join(f"{escape(spoken(control))} {signed(by)}" for control, by in rule.moves.items())
+    return (
+        f"<div class='rule'><strong>{escape(rule.name)}</strong>: {moves or 'moves nothing from the home marks'}<br>{escape(rule.reason)}"
+        f"<div class='quiet'>Source: {escape(rule.source)}</div></div>"
+    )

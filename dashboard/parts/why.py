@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 import streamlit as st
 
 from parts.stack import Piece, patterns, stack
-from parts.svg import escape
+from parts.svg import column, escape
 from parts.units import on_dial
 from parts.words import adding_up
 from recommender.advice.proposal import Proposal
@@ -30,8 +30,7 @@ def show_why(proposal: Proposal) -> None:
     if moved:
         st.caption("From the baseline to the proposal, cause by cause: each bar begins where the one above it ends.")
         styles = patterns(name for control in moved for name, _, _ in terms[control])
-        for control in moved:
-            st.html(_picture(control, start[control], end[control], terms[control], styles))
+        st.html(column(*(_picture(control, start[control], end[control], terms[control], styles) for control in moved)))
     else:
         st.html("<div>Every control stays on its baseline.</div>")
     _tables("The same in numbers, as the dials count", moved, proposal, terms)
