@@ -5,7 +5,8 @@ from collections.abc import Collection, Iterable
 import streamlit as st
 
 from parts.scale import Range, Verdict, scale, scale_key
-from parts.svg import column, escape
+from parts.svg import escape
+from parts.tables import column
 from parts.units import beside
 from parts.words import plain, so_many
 from recommender.advice.proposal import Proposal

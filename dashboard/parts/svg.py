@@ -29,11 +29,6 @@ def escape(text: object) -> str:
     return _escape(unbroken(str(text)), quote=True)
 
 
-def column(*parts: str) -> str:
-    """Parts one under the other, as far apart as elements of a page: one element is drawn sooner than each for itself."""
-    return f"<div class='column'>{''.join(parts)}</div>"
-
-
 def drawn(body: str, *, width: float, height: float) -> str:
     """A whole drawing."""
     return (

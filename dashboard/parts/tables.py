@@ -1,12 +1,20 @@
-"""A table as HTML, which slides sideways by itself where it is wider than the page."""
+"""What is laid out as HTML in one element: a table, and parts one under the other."""
 
 from collections.abc import Iterable, Sequence
 
 from parts.svg import escape
 
 
+def column(*parts: str) -> str:
+    """Parts, as far apart as elements of a page; a page of few elements is drawn sooner."""
+    return f"<div class='column'>{''.join(parts)}</div>"
+
+
 def table(name: str, head: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
-    """The rows under their heads; `name` is read out, and every cell is shown as it was typed."""
+    """The rows under their heads; `name` is read out, and every cell is shown as it was typed.
+
+    A table that is wider than the page slides sideways by itself.
+    """
     top = "".join(f"<th scope='col'>{escape(words)}</th>" for words in head)
     body = "".join(f"<tr>{''.join(f'<td>{escape(cell)}</td>' for cell in row)}</tr>" for row in rows)
     return (

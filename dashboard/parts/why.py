@@ -5,7 +5,8 @@ from collections.abc import Mapping, Sequence
 import streamlit as st
 
 from parts.stack import Piece, patterns, stack
-from parts.svg import column, escape
+from parts.svg import escape
+from parts.tables import column
 from parts.units import on_dial
 from parts.words import adding_up
 from recommender.advice.proposal import Proposal

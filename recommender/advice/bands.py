@@ -71,11 +71,11 @@ def best_draws(outlook: Outlook, reaches: Array, low: Array, high: Array, slack:
 
 def windows(outlook: Outlook, seam: Seam, settings: Settings) -> Mapping[str, Band]:
     """By control, how far it can be moved alone, the others as proposed, before the pass chance drops by more than `DROP`."""
-    start, wide = seam.amounts(settings), scales(seam)
-    tried = [np.where(np.arange(len(start)) == place, scale.amounts[:, None], start) for place, scale in enumerate(wide)]
+    start, every = seam.amounts(settings), scales(seam)
+    tried = [np.where(np.arange(len(start)) == place, scale.amounts[:, None], start) for place, scale in enumerate(every)]
     chances = np.split(outlook.pass_chance(np.concatenate(tried)), np.cumsum([len(one) for one in tried])[:-1])
     found = {}
-    for control, scale, chance, stands in zip(seam.controls, wide, chances, start, strict=True):
+    for control, scale, chance, stands in zip(seam.controls, every, chances, start, strict=True):
         here = int(scale.nearest(stands[None])[0])
         low, high = _around(chance >= chance[here] - DROP, here)
         found[control] = Band(float(scale.values[low]), float(scale.values[high]))

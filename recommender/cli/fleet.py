@@ -96,13 +96,13 @@ def watches(studio: "Studio", machines: Iterable[str]) -> "list[Drift]":
     return [found for name in dict.fromkeys(machines) for found in studio.drift(name)]
 
 
-def warnings_of(watched: "Iterable[Drift]", swatches: "Sequence[Planned]") -> list[str]:
+def warnings_of(found: "Iterable[Drift]", swatches: "Sequence[Planned]") -> list[str]:
     """What to know of machines before their dials are set for some swatches, a sentence each."""
-    return [found.warning for found in watched if found.warns(swatches)]
+    return [one.warning for one in found if one.warns(swatches)]
 
 
 def print_warnings(warnings: Iterable[str]) -> None:
-    """The same on lines of their own, with the way to more."""
+    """Warnings of machines, each on a line of its own with the way to more."""
     for warning in warnings:
         typer.echo(f"{warning} More: overedge drift")
 

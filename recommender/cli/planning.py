@@ -68,13 +68,13 @@ def next_(
             at_hand = _at_hand(opened, options, stash or [])
             planned = opened.next(number, machine=options.machine, fabrics=at_hand, learning=learning)
         cautions = _cautions(opened, planned)
-        watched = watches(opened, (swatch.machine for swatch in planned))
+        found = watches(opened, (swatch.machine for swatch in planned))
         waiting = [_put_aside(opened, swatch) if set_aside else None for swatch in planned]
     if as_json:
-        told = [{**plain(swatch), "sentence": swatch.sentence, "warnings": warnings_of(watched, [swatch])} for swatch in planned]
+        told = [{**plain(swatch), "sentence": swatch.sentence, "warnings": warnings_of(found, [swatch])} for swatch in planned]
         print_json([{**swatch, "pending": mark} for swatch, mark in zip(told, waiting, strict=True)])
         return
-    print_warnings(warnings_of(watched, planned))
+    print_warnings(warnings_of(found, planned))
     _print_plan(planned, cautions)
     for place, mark in enumerate(waiting, start=1):
         if mark is not None:
@@ -97,13 +97,13 @@ def pending(
         for mark in drop or ():
             opened.drop(mark, why)
         waiting = opened.pending()
-        watched = watches(opened, (one.machine for one in waiting))
+        found = watches(opened, (one.machine for one in waiting))
     if as_json:
-        print_json([{**plain(one), "name": one.name, "warnings": warnings_of(watched, [one])} for one in waiting])
+        print_json([{**plain(one), "name": one.name, "warnings": warnings_of(found, [one])} for one in waiting])
         return
     if not waiting:
         typer.echo("No swatch waits to be sewn; plan some with: overedge next --set-aside")
-    print_warnings(warnings_of(watched, waiting))
+    print_warnings(warnings_of(found, waiting))
     for one in waiting:
         dials = ", ".join(f"{control} {value:g}" for control, value in one.settings.controls().items())
         typer.echo(f"{one.id}  {one.entry}\n  {dials}" + (f"\n  {one.reason}" if one.reason else ""))

@@ -56,11 +56,12 @@ def propose(options: SeamOptions, *, studio: StudioOption = None, as_json: JsonO
         proposal = opened.propose(**options.seam(opened))
         steps = preparation(stitch(proposal.stitch), opened.machines[proposal.machine], proposal.fabric)
         (watch,) = opened.drift(proposal.machine)
+        warnings = warnings_of([watch], [proposal])
     if as_json:
-        more = {"chance_known": proposal.chance_known, "moves": _moves(proposal), "preparation": steps, "drift": watched(watch)}
-        print_json({**plain(proposal), **more})
+        more = {"chance_known": proposal.chance_known, "moves": _moves(proposal), "preparation": steps}
+        print_json({**plain(proposal), **more, "drift": watched(watch), "warnings": warnings})
     else:
-        _print_proposal(proposal, steps, warnings_of([watch], [proposal]))
+        _print_proposal(proposal, steps, warnings)
 
 
 @partial(describes_seam, of=SewnSeam)

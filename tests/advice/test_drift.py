@@ -231,6 +231,21 @@ def test_what_stood_before_the_care_is_told_until_swatches_enough_were_seen_sinc
     assert drift_after_care(model, log, shop.machines, machine, serviced).stood_before == ""
 
 
+def test_what_was_found_before_a_drift_or_while_it_lasted_and_was_then_answered_is_not_trusted(story):
+    shop, machine, _, (log, model) = story
+    told = drift(model, log, shop.machines, machine)
+    when, moment = told_from(told, log, machine), timedelta(minutes=1)
+    assert (told.doubts(told.begun - moment), told.doubts(told.begun)) == (told.doubted, ())
+    mended = drift_after_care(model, log, shop.machines, machine, [Care(machine=machine, deed="needle changed", when=when)])
+    begun = mended.answered.begun
+    assert begun < when
+    times = begun - moment, begun, when - moment, when
+    assert [mended.doubts(one) for one in times] == [(SLIPPED,), (SLIPPED,), (SLIPPED,), ()]
+    assert [replace(mended, swatches=SOON).doubts(one) for one in times] == [(), (SLIPPED,), (SLIPPED,), ()]
+    steady, known = story[2]
+    assert drift(known, steady, shop.machines, machine).doubts(when) == ()
+
+
 def test_a_warning_names_the_likeliest_control_and_the_first_places_in_the_order_of_upkeep(story):
     shop, machine, *both = story
     calm, told = (drift(model, log, shop.machines, machine) for log, model in both)

@@ -3,8 +3,8 @@
 Each round starts a server of its own on a copy of one studio, made once and kept in `.make/bench`: its cloths, machines and swatches are
 invented. A page counts as usable when its own part is there, no run of it is under way, and no field is still a grey bar. Nothing is
 asserted: wall times are the machine's, and whoever reads them knows what else it did. On a busy one the CPU seconds of the server say
-more: they hardly depend on what else runs. In the same rounds a page of five fields and nothing else is opened, to hold the first page
-against: what Streamlit and the browser take of it, nothing here can save.
+more: they hardly depend on what else runs. In the same rounds a page of five fields and nothing else is opened, served as ours is, to hold
+the first page against: so long Streamlit and the browser take for themselves.
 """
 
 import os
@@ -66,12 +66,17 @@ st.number_input("Layers", 1, 8)
 st.checkbox("Lined")
 st.write("{PAGES["New fabric"]}")
 """
+"""A page of so many fields as a sewer needs for the least of seams."""
+_AS_OURS = (
+    *("--server.address=127.0.0.1", "--server.headless=true", "--server.fileWatcherType=none", "--browser.gatherUsageStats=false"),
+    *("--runner.postScriptGC=false", "--client.toolbarMode=minimal"),
+)
+"""The options with which the dashboard is served."""
 # Asked with every frame that the browser draws: a locator's own waiting looks again after half a second.
 _USABLE = """([title, text]) => [...document.querySelectorAll("h1")].some((heading) => heading.textContent.trim() === title)
   && document.body.textContent.includes(text)
   && document.querySelector("[data-testid=stApp]").dataset.testScriptState === "notRunning"
   && !document.querySelector("[data-testid=stSkeleton]")"""
-_QUIETLY = ("--server.address=127.0.0.1", "--server.headless=true", "--server.fileWatcherType=none", "--browser.gatherUsageStats=false")
 _SAVED = """() => document.body.textContent.includes("Saved: it passes.")
   && [...document.querySelectorAll(".lead")].some((lead) => lead.textContent.includes("Sewn so,"))"""
 
@@ -125,7 +130,7 @@ class Clock:
 
 @contextmanager
 def served(log: Path, *module: str) -> Iterator[tuple[str, Clock]]:
-    """The address of a new server, a module run with arguments of which the port is the last, and a clock set when it was started."""
+    """The address of a new server and a clock that was set when it was started; the module takes the port as its last argument."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
@@ -184,13 +189,14 @@ def bare_round_of(browser: Browser) -> Iterator[tuple[str, tuple[float, float]]]
     """The same of a page of five fields."""
     with tempfile.TemporaryDirectory() as folder:
         (fields := Path(folder) / "fields.py").write_text(_FIVE_FIELDS, encoding="utf-8")
-        with served(Path(folder) / "server.log", "streamlit", "run", str(fields), *_QUIETLY, "--server.port") as (address, clock):
+        with served(Path(folder) / "server.log", "streamlit", "run", str(fields), *_AS_OURS, "--server.port") as (address, clock):
             reached(address)
-            _opened(browser, address).context.close()
+            page = _opened(browser, address)
             yield BARE, clock.read()
             clock.set()
             _opened(browser, address).context.close()
             yield BARE_AGAIN, clock.read()
+            page.context.close()
 
 
 def _opened(browser: Browser, address: str) -> Page:

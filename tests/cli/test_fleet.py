@@ -88,6 +88,9 @@ def test_what_is_proposed_says_that_a_dial_has_drifted(drifted: Path, run: Run) 
     found = run("propose", *SEAM, "--json", "--studio", drifted).json["drift"]
     assert (found["told"], found["warning"] in line) == (True, True)
     assert any("looper" in control for control in found["doubted"])
+    assert run("propose", *SEAM, "--json", "--studio", drifted).json["warnings"] == [found["warning"]]
+    hem = "propose", "--like", "T-shirt jersey", "--stitch", "two-thread rolled hem", "--machine", "bench", "--studio", drifted
+    assert (run(*hem, "--json").json["warnings"], "overedge drift" in run(*hem).out) == ([], False)
     calm = run("propose", *SEAM[:-1], "higher", "--json", "--studio", drifted).json["drift"]
     assert (calm["told"], calm["warning"], calm["doubted"]) == (False, "", [])
     assert found == {name: value for name, value in json.loads(run("drift", "--json", "--studio", drifted).out)[0].items() if name in found}

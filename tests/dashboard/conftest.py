@@ -67,8 +67,8 @@ def drifted(monkeypatch: pytest.MonkeyPatch) -> Callable[..., Drift]:
         begun = datetime(2026, 3, 1, tzinfo=UTC)
         seen: dict[str, Any] = {"swatches": 1, "since": None, "running": (ALARM,), "suspects": suspects, "begun": begun, **otherwise}
 
-        def drift(_studio: Studio, machine: str | None = None, since: datetime | None = None) -> tuple[Drift]:
-            return (Drift(machine=machine or "bench", **seen | ({} if since is None else {"since": since})),)
+        def drift(_studio: Studio, machine: str | None = None) -> tuple[Drift]:
+            return (Drift(machine=machine or "bench", **seen),)
 
         monkeypatch.setattr(Studio, "drift", drift)
         return Drift(machine="bench", **seen)

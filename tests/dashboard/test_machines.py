@@ -191,7 +191,7 @@ def test_a_drift_is_told_with_its_picture_and_what_to_look_at_first(machines, st
 
 def test_what_stood_before_a_needle_was_changed_is_told_with_the_watch(machines, studio, drifted):
     changed = datetime(2026, 5, 3, 12, tzinfo=UTC)
-    answered = Answered(Suspect("tension: upper looper", True, 0.8), "needle changed", changed)
+    answered = Answered(Suspect("tension: upper looper", True, 0.8), changed, "needle changed", changed)
     drifted(swatches=0, since=changed, running=(), begun=None, answered=answered)
     healthy(machines.run())
     assert "Before the needle was changed on 2026-05-03 you were told: the upper looper tension pulls tighter" in words(machines)

@@ -18,11 +18,11 @@ def correcting(app, trial, *columns):
     return healthy(app.run())
 
 
-def plan_of(studio, trial):
+def set_aside(studio, trial):
     studio.set_aside(fabric=trial.fabric, stitch=trial.stitch, machine="bench", settings=trial.settings)
 
 
-def along(app, trial, column, typed, label):
+def correcting_all(app, trial, column, typed, label):
     """Say what a column should be, on whatever else there is of the cloth too."""
     correcting(app, trial, column)
     (box,) = app.checkbox
@@ -174,8 +174,8 @@ def test_a_cloth_that_was_named_wrongly_is_corrected_on_every_swatch_of_it_where
 
 def test_a_whole_cloth_is_looked_at_again_where_the_open_swatch_has_become_another(app, studio):
     trial, other = sew(studio), sew(studio)
-    plan_of(studio, trial)
-    along(app, trial, "gsm", "210", "Correct the weight on all 2 swatches and 1 planned swatch of this cloth")
+    set_aside(studio, trial)
+    correcting_all(app, trial, "gsm", "210", "Correct the weight on all 2 swatches and 1 planned swatch of this cloth")
     healthy(app.run())
     studio.correct_columns(trial.id, {"fabric": "rib"}, "another cloth")
     rib = sew(studio, fabric=studio.trials()[0].fabric)
@@ -189,8 +189,8 @@ def test_a_whole_cloth_is_looked_at_again_where_the_open_swatch_has_become_anoth
 
 def test_what_is_planned_of_a_cloth_of_one_swatch_is_corrected_with_it(app, studio):
     trial = sew(studio)
-    plan_of(studio, trial)
-    along(app, trial, "fabric", "rib", "Correct the name of the cloth on this swatch and 1 planned swatch of this cloth")
+    set_aside(studio, trial)
+    correcting_all(app, trial, "fabric", "rib", "Correct the name of the cloth on this swatch and 1 planned swatch of this cloth")
     press(app, "Log the correction")
     assert [one.fabric.name for one in (*studio.trials(), *studio.pending())] == ["rib", "rib"]
 

@@ -161,7 +161,7 @@ def test_a_control_that_had_drifted_before_care_is_tested_also_where_the_baselin
     proposal = app.session_state["shown"]
     assert (proposal.lead, "class='trusts'" in words(app)) == ("model", True)
     changed = datetime(2026, 5, 3, 12, tzinfo=UTC)
-    answered = Answered(Suspect("tension: upper looper", True, 0.8), "needle changed", changed)
+    answered = Answered(Suspect("tension: upper looper", True, 0.8), changed, "needle changed", changed)
     anew = drifted(swatches=0, since=changed, running=(), begun=None, answered=answered)
     monkeypatch.setattr(Studio, "propose", lambda self, **seam: replace(proposal, lead="baseline"))
     st.cache_resource.clear()

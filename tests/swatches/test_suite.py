@@ -110,15 +110,16 @@ def test_an_empty_batch_passes_and_trials_pass_but_not_the_same_one_twice() -> N
 
 @pytest.mark.filterwarnings("default")
 def test_threads_that_check_at_once_get_their_own_verdicts() -> None:
-    batches = [[GOOD | {"gsm": 5 if place == number else 220} for place in range(4)] for number in range(4)]
-    found: dict[int, frozenset[int]] = {}
+    wrong: list[dict[str, Any]] = [{"gsm": 5}, {"stitch": "none"}, {"length": 99}, {}]
+    batches = [[GOOD | (fault if place == number else {}) for place in range(4)] for number, fault in enumerate(wrong)]
+    found: dict[int, set[tuple[int, str]]] = {}
 
     def check(number: int) -> None:
-        found[number] = check_rows(batches[number]).bad_rows
+        found[number] = {(fault.row, fault.column) for fault in check_rows(batches[number]).faults}
 
     threads = [threading.Thread(target=check, args=(number,)) for number in range(4)]
     for thread in threads:
         thread.start()
     for thread in threads:
         thread.join()
-    assert found == {number: {number} for number in range(4)}
+    assert found == {number: {(number, column) for column in fault} for number, fault in enumerate(wrong)}

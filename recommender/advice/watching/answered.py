@@ -41,7 +41,7 @@ def drift_after_care(model: Model, trials: Sequence[Trial], machines: Mapping[st
             model = model.removing(swatches(drifted, machines, model.terms))
             gone = {trial.id for trial in drifted}
             trials = [trial for trial in trials if trial.id not in gone]
-            answered = Answered(then.suspects[0], one.deed, one.when)
+            answered = Answered(then.suspects[0], then.begun, one.deed, one.when)
             found = replace(drift(model, trials, machines, machine, one.when), answered=answered)
     return found
 

@@ -75,6 +75,8 @@ class Answered:
 
     suspect: Suspect
     """What had most likely drifted."""
+    begun: datetime
+    """When that had most probably set in."""
     deed: str
     """What was done, one of `recommender.trade.care.MENDING`."""
     when: datetime
@@ -148,8 +150,15 @@ class Drift:
         return tuple(control for control, told in zip(controls, before, strict=False) if told < SURE)
 
     def doubts(self, when: datetime) -> tuple[str, ...]:
-        """The controls whose numbers, found at some time, are not to be trusted now; what was sewn since a drift set in had it in it."""
-        return () if self.begun is not None and when >= self.begun else self.doubted
+        """The controls whose numbers are not to be trusted now where they were found at some time.
+
+        What is found while a machine drifts is found with the drift in it, and holds until the machine is mended.
+        """
+        if self.told or self.answered is None:
+            return self.doubted if self.begun is not None and when < self.begun else ()
+        if when < self.answered.begun:
+            return self.doubted  # until it is seen whether the care has helped
+        return (self.answered.suspect.control,) if when < self.answered.when else ()
 
     @property
     def _chances(self) -> dict[str, float]:
