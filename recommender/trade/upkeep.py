@@ -32,7 +32,7 @@ def after_mishaps(flags: Collection[str]) -> tuple[Step, ...]:
         Names in `recommender.trade.readings.FLAGS`.
 
     >>> [step.place for step in after_mishaps(["thread_break"])], after_mishaps([])
-    (['power', 'looper', 'dials'], ())
+    (['power', 'needle', 'looper', 'power', 'dials'], ())
     """
     return tuple(
         Step(row["text"], row["caution"], row["place"]) for row in table("upkeep")["mishap"] if not {*flags}.isdisjoint(row["for"])

@@ -76,7 +76,7 @@ def test_what_else_happened_is_looked_at_before_the_dials_and_not_held_against_t
     assert told.index("Before the dials:\n  Switch the machine off and unplug it. CAUTION: ") < told.index("Next:")
     assert run("propose", *RIB, "--json", "--studio", studio).json["settings"] == before
     first = run("record", *RIB, "--fail", "--flag", "skipped_stitches", "--json", "--studio", studio).json["first"]
-    assert [step["place"] for step in first] == ["power", "needle", "looper", "foot"]
+    assert [step["place"] for step in first] == ["power", "needle", "looper", "power", "foot"]
     assert "Before the dials" not in run("record", *RIB, "--fail", "--studio", studio).out
 
 

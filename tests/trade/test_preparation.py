@@ -28,7 +28,7 @@ def test_the_plug_is_out_before_any_hand_goes_near_and_in_only_with_covers_close
     assert "manual" in steps[0].caution
     assert "local rules come first" in steps[0].caution
     plugged = next(index for index, step in enumerate(steps) if "plug in" in step.text)
-    assert steps[plugged].text.startswith("Close every cover")
+    assert steps[plugged].text.startswith("Lower the presser foot, close every cover")
     assert all(step.place not in HANDS for step in steps[plugged:])
 
 
