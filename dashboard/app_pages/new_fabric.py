@@ -71,7 +71,7 @@ with bottom:
 with prepare:
     st.header("Prepare the machine", anchor=False)
     show_thread_path(stitch_name)
-    show_checklist(stitch_name, desk.machines[machine_name], fabric)
+    show_checklist(desk, proposal)
 with explain:
     st.header("Why these numbers", anchor=False)
     show_why(proposal)

@@ -1,28 +1,45 @@
 """Preparing the machine, step by step, each caution where the hand goes."""
 
 from collections.abc import Collection, Iterable
+from zlib import crc32
 
 import streamlit as st
 
+from parts.setting import setting
 from parts.svg import escape
-from recommender.trade.fabric import Fabric
+from recommender import Studio
+from recommender.advice.proposal import Proposal
 from recommender.trade.machine import Machine
 from recommender.trade.preparation import Step, preparation
 from recommender.trade.stitch import stitch
 
 
-def show_checklist(stitch_name: str, machine: Machine, fabric: Fabric) -> None:
-    """The steps as a list to tick off, each with its caution under it; a tick stays until the list is begun again."""
-    steps = preparation(stitch(stitch_name), machine, fabric)
-    keys = [f"step.{machine.name}.{stitch_name}.{index}" for index in range(len(steps))]
+def show_checklist(studio: Studio, proposal: Proposal) -> None:
+    """The steps as a list to tick off, each with its caution under it.
+
+    A tick stays until the list is begun again, until a swatch was sewn on the machine or a step of another stitch ticked there, and as
+    long as the step says the same: a needle for another cloth is another needle.
+    """
+    steps = preparation(stitch(proposal.stitch), studio.machines[proposal.machine], proposal.fabric)
+    last = next((trial.id for trial in reversed(studio.trials()) if trial.machine == proposal.machine), "")
+    mine = f"step.{proposal.machine}."
+    now = f"{mine}{proposal.stitch}.{last}."
+    keys = [f"{now}{place}.{crc32(step.text.encode()):x}" for place, step in enumerate(steps)]
     for key, step in zip(keys, steps, strict=True):
         with st.container(gap=None, key=f"under_{key}"):
-            st.checkbox(step.text, key=key, wrap=True, persist_state="session")
+            st.checkbox(step.text, key=key, wrap=True, persist_state="session", on_change=_let_go, args=(mine, now))
+            if step.place == "dials":
+                st.html(f"<div class='under'>{setting(proposal.leading, {}, '')}</div>")
             _caution(step)
     done = sum(bool(st.session_state[key]) for key in keys)
     with st.container(horizontal=True, vertical_alignment="center"):
         st.caption(f"{done} of {len(keys)} steps done.", width="content")
         st.button("Begin the list again", disabled=not done, on_click=_untick, args=(keys,))
+
+
+def _let_go(mine: str, now: str) -> None:
+    """What was done to the machine for another stitch is undone."""
+    _untick(key for key in map(str, st.session_state) if key.startswith(mine) and not key.startswith(now))
 
 
 def _untick(keys: Iterable[str]) -> None:

@@ -60,10 +60,10 @@ def show_scales(proposal: Proposal, machine: Machine, doubted: Collection[str] =
     """Every control on its own scale, with the same verdicts."""
     start, rows = proposal.baseline.controls(), []
     for control, value in proposal.settings.controls().items():
-        band, window = proposal.bands[control], proposal.windows[control]
+        band, window, dial = proposal.bands[control], proposal.windows[control], machine.dial(control)
         drawing = scale(
             control,
-            machine.dial(control),
+            dial,
             baseline=start[control],
             proposal=value,
             band=(band.low, band.high),
@@ -71,8 +71,9 @@ def show_scales(proposal: Proposal, machine: Machine, doubted: Collection[str] =
             verdict=_verdict(proposal, control, doubted) if proposal.lead == "model" else None,
         )
         lead = proposal.leading.controls()[control]
+        end = "as far as this dial goes" if lead in (dial.low, dial.high) else ""
         test = "test this" if proposal.lead == "baseline" and control in doubted else ""
-        aside = f"<span class='quiet'>{escape('; '.join(filter(None, (beside(control, lead), test))))}</span>"
+        aside = f"<span class='quiet'>{escape('; '.join(filter(None, (beside(control, lead), end, test))))}</span>"
         rows.append(f"<div class='row'><div class='control'>{escape(spoken(control))}<b>{number(lead)}</b>{aside}</div>{drawing}</div>")
     st.html(column(scale_key(), *rows))
 

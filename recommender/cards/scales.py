@@ -18,6 +18,10 @@ PATTERNS: Mapping[str, Sequence[float]] = MappingProxyType(
 """Strokes and gaps by thread position, mm: long strokes, long and short ones, unbroken, dots."""
 
 
+CLEAR = 2.0
+"""From the end of a scale to its number, mm: a mark that stands at the end reaches less far."""
+
+
 def draw_scale(paper: Sheet, mark: Mark, x: float, y: float, width: float) -> None:
     """The scale of one control, its axis at `y`."""
 
@@ -32,8 +36,8 @@ def draw_scale(paper: Sheet, mark: Mark, x: float, y: float, width: float) -> No
     baseline_mark(paper, at(mark.baseline), y)
     proposal_mark(paper, at(mark.proposal), y)
     set_mark(paper, at(mark.to_set), y)
-    paper.say(number(mark.dial.low), x - 6.6, y - 1.05, 6, 5, align="R")
-    paper.say(number(mark.dial.high), x + width + 0.6, y - 1.05, 6, 5)
+    paper.say(number(mark.dial.low), x - 6 - CLEAR, y - 1.05, 6, 5, align="R")
+    paper.say(number(mark.dial.high), x + width + CLEAR, y - 1.05, 6, 5)
 
 
 def baseline_mark(paper: Sheet, x: float, y: float) -> None:

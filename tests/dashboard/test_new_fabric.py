@@ -174,6 +174,15 @@ def test_a_control_that_had_drifted_before_care_is_tested_also_where_the_baselin
     assert words(app).count(", the baseline</b>") == len(proposal.settings.controls())
 
 
+def test_a_number_at_the_end_of_its_dial_says_so(app, studio, monkeypatch):
+    proposal, dial = studio.propose(**SEAM), studio.machines["bench"].dial("length")
+    monkeypatch.setattr(Studio, "propose", lambda self, **seam: replace(proposal, settings=proposal.settings.having({"length": dial.high})))
+    healthy(app.run())
+    (row,) = re.findall(r"<div class='control'>stitch length<b>.*?</span></div>", words(app))
+    assert "as far as this dial goes" in row
+    assert words(app).count("as far as this dial goes") == 1
+
+
 def test_causes_lie_end_to_end_from_the_baseline_to_the_proposal(app, studio):
     logged(studio, SEAM["fabric"], edge_lie=2, stitch_cover=-1)
     healthy(app.run())

@@ -70,16 +70,6 @@ def test_every_rule_stands_with_its_reason_and_source(app, studio):
     assert words(app).count("Source: ") == len(rules)
 
 
-def test_each_preparation_step_is_a_box_to_tick_with_its_caution(app, studio):
-    from recommender.trade.preparation import preparation
-    from recommender.trade.stitch import stitch
-
-    healthy(app.run())
-    steps = preparation(stitch("four-thread overlock"), Machine.generic("bench"))
-    assert len(app.checkbox) == len(steps)
-    assert words(app).count("<b>Caution, ") == sum(bool(step.caution) for step in steps)
-
-
 def test_a_preset_fills_in_the_form(app, studio):
     healthy(app.run())
     app.selectbox(key="cloth.start").set_value("denim (preset)")

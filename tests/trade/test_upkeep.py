@@ -23,7 +23,7 @@ def test_the_plug_is_out_first_and_every_hand_is_warned(flag):
 
 
 def test_the_first_remedies_are_those_of_the_trade():
-    """A fresh needle, then threading; if it skips again, pressure, if it breaks again, the thread's tension (common practice, no source)."""
+    """A fresh needle, then threading; if it skips again, pressure; if it breaks again, tension (common practice, no source)."""
     assert [step.place for step in after_mishaps(["skipped_stitches"])] == ["power", "needle", "looper", "power", "foot"]
     assert [step.place for step in after_mishaps(["thread_break"])] == ["power", "needle", "looper", "power", "dials"]
 
