@@ -34,8 +34,9 @@ def offer_proposal_card(studio: Studio, proposal: Proposal) -> None:
     """The button that opens the card of a proposal."""
     if st.button("Setup card", key="card.proposal", width="stretch", help=_HELP):
         (watch,) = answered(studio, "drift", proposal.machine)
-        made = {"when": datetime.now(UTC), "address": _address_of(proposal), "units": chosen(), "doubted": watch.doubted}
-        _open(card_of_proposal(proposal, studio.machines[proposal.machine], **made))
+        machine, now = studio.machines[proposal.machine], datetime.now(UTC)
+        made = {"address": _address_of(proposal), "units": chosen(), "doubted": watch.doubted, "invented": studio.invented}
+        _open(card_of_proposal(proposal, machine, when=now, **made))
 
 
 def offer_trial_card(studio: Studio, trial: Trial, width: Literal["stretch", "content"] = "stretch") -> None:
@@ -91,7 +92,7 @@ def _of_trial(studio: Studio, trial: Trial) -> Card:
     base = dashboard_address(st.context.url)
     address = trial_address(base, trial.id) if base else ""
     (watch,) = answered(studio, "drift", trial.machine)
-    made = {"address": address, "units": chosen(), "doubted": watch.doubts(trial.when)}
+    made = {"address": address, "units": chosen(), "doubted": watch.doubts(trial.when), "invented": studio.invented}
     return card_of_trial(trial, studio.propose(**asking(trial)), studio.machines[trial.machine], **made)
 
 

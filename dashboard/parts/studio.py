@@ -21,13 +21,8 @@ def studio() -> Studio:
 
 def say_if_invented(desk: Studio) -> None:
     """The demo's swatches were never sewn; whoever looks at them has to know."""
-    if _is_invented(desk.where, desk.version, desk):
+    if desk.invented:
         st.caption("Demo studio: its machines, cloths and swatches are invented.")
-
-
-@st.cache_data(max_entries=3, show_spinner=False)
-def _is_invented(where: str, version: int, _desk: Studio) -> bool:  # noqa: ARG001  # the first two tell one log from another
-    return any(trial.id.startswith("demo-") for trial in _desk.trials())
 
 
 @st.cache_resource(show_spinner="Opening the studio", on_release=Studio.close)

@@ -99,6 +99,8 @@ class Card:
     """What opens this setting in the studio it came from; empty where no address is known."""
     units: Units
     """The units in which it is read: those that were chosen when it was made."""
+    invented: bool
+    """Whether it is of the demo studio."""
 
     @property
     def readings(self) -> Mapping[str, float]:
@@ -112,7 +114,11 @@ class Card:
 
     @property
     def standing(self) -> str:
-        """Passed, failed, or not sewn yet, as a sentence."""
+        """Passed, failed, or not sewn yet, as a sentence; before it, that it is invented where it is."""
+        return f"{'Demo, invented. ' if self.invented else ''}{self._standing}"
+
+    @property
+    def _standing(self) -> str:
         if self.trial is None:
             return f"Proposal of {self.date}: sew a swatch first."
         by = f", sewn by {self.trial.who}" if self.trial.who else ""
@@ -134,6 +140,7 @@ def card_of_proposal(
     address: str = "",
     units: Units = METRIC,
     doubted: Collection[str] = (),
+    invented: bool = False,
 ) -> Card:
     """The card of a proposal that was not sewn yet.
 
@@ -149,13 +156,15 @@ def card_of_proposal(
         The units in which it is to be read.
     doubted
         The controls of the machine that may have drifted, see `recommender.advice.watching.drift.Drift`.
+    invented
+        Whether the studio is the demo's.
 
     Raises
     ------
     InvalidValue
         If the proposal is for another machine, or `when` has no zone.
     """
-    return _card(proposal, machine, None, when=when, address=address, units=units, doubted=doubted)
+    return _card(proposal, machine, None, when=when, address=address, units=units, doubted=doubted, invented=invented)
 
 
 def card_of_trial(
@@ -166,12 +175,13 @@ def card_of_trial(
     address: str = "",
     units: Units = METRIC,
     doubted: Collection[str] = (),
+    invented: bool = False,
 ) -> Card:
     """The card of a logged swatch, with what is proposed for its seam beside it.
 
     Parameters
     ----------
-    address, units, doubted : as for `card_of_proposal`
+    address, units, doubted, invented : as for `card_of_proposal`
 
     Raises
     ------
@@ -180,7 +190,7 @@ def card_of_trial(
     """
     if (trial.fabric, trial.stitch, trial.machine) != (proposal.fabric, proposal.stitch, proposal.machine):
         raise InvalidValue(f"card: got a proposal for {proposal.fabric.name!r}, expected one for the seam of swatch {trial.id!r}")
-    return _card(proposal, machine, trial, when=trial.when, address=address, units=units, doubted=doubted)
+    return _card(proposal, machine, trial, when=trial.when, address=address, units=units, doubted=doubted, invented=invented)
 
 
 def _card(
@@ -192,6 +202,7 @@ def _card(
     address: str,
     units: Units,
     doubted: Collection[str],
+    invented: bool,
 ) -> Card:
     if machine.name != proposal.machine:
         raise InvalidValue(f"card: got the machine {machine.name!r}, expected {proposal.machine!r}, which the proposal is for")
@@ -216,6 +227,7 @@ def _card(
         when=when,
         address=address,
         units=units,
+        invented=invented,
     )
 
 

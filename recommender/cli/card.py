@@ -60,7 +60,7 @@ def _of_trial(studio: "Studio", options: SeamOptions, trial_id: str, address: st
     proposal, machine = studio.propose(**asking(trial)), studio.machines[trial.machine]
     (watch,) = studio.drift(trial.machine)
     link = trial_address(address, trial.id) if address else ""
-    return card_of_trial(trial, proposal, machine, address=link, units=units, doubted=watch.doubts(trial.when))
+    return card_of_trial(trial, proposal, machine, address=link, units=units, doubted=watch.doubts(trial.when), invented=studio.invented)
 
 
 def _of_seam(studio: "Studio", options: SeamOptions, address: str, units: "Units") -> "Card":
@@ -73,7 +73,7 @@ def _of_seam(studio: "Studio", options: SeamOptions, address: str, units: "Units
     (watch,) = studio.drift(proposal.machine)
     link = seam_address(address, asking(proposal)) if address else ""
     machine, now = studio.machines[proposal.machine], datetime.now(UTC)
-    return card_of_proposal(proposal, machine, when=now, address=link, units=units, doubted=watch.doubted)
+    return card_of_proposal(proposal, machine, when=now, address=link, units=units, doubted=watch.doubted, invented=studio.invented)
 
 
 def _counting(studio: "Studio", trial_id: str) -> "Trial":

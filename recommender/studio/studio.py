@@ -82,6 +82,12 @@ class Studio(Log):
         with self._follower.now() as known:
             return known.notice
 
+    @property
+    def invented(self) -> bool:
+        """Whether the demo's swatches are in the log, which nobody has sewn."""
+        with self._follower.now() as known:
+            return any(trial.id.startswith("demo-") for trial in known.trials)
+
     def warm(self) -> None:
         """Work out ahead what the first answer needs."""
         with self._follower.now() as known:

@@ -1,13 +1,16 @@
 """What stands on a card."""
 
+import io
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
 
 import pytest
+from pypdf import PdfReader
 
 from recommender import Machine, Studio
 from recommender.cards.card import Card, card_of_proposal, card_of_trial
+from recommender.cards.pdf import card_pdf
 from recommender.cards.words import cloth_laid, equipment, mark_words, remarks
 from recommender.errors import InvalidValue
 from recommender.trade.preparation import preparation
@@ -103,3 +106,10 @@ def test_a_card_is_read_in_the_units_chosen_when_it_was_made_and_its_dials_as_th
         assert f"Needle thread {thread} polyester, spun" in equipment(card)
         assert f"{length[1]}, scale from" in mark_words(marks["length"])
         assert f"proposal {length[0]}, " in mark_words(marks["length"])
+
+
+def test_a_card_of_the_demo_says_that_it_is_invented_in_every_size(sewn: Sewn) -> None:
+    card = replace(sewn(), invented=True)
+    assert card.standing == "Demo, invented. Passed 2026-03-02, sewn by Ada."
+    for size in ("a6", "label"):
+        assert "Demo, invented." in PdfReader(io.BytesIO(card_pdf(card, size))).pages[0].extract_text()

@@ -70,3 +70,10 @@ def test_a_file_that_is_there_is_left_alone(run: Run, studio: Path, tmp_path: Pa
     file.write_text("Dear Ada")
     assert "it exists already" in run("card", file, *JERSEY, "--studio", studio).err
     assert file.read_text() == "Dear Ada"
+
+
+def test_the_card_of_a_demo_says_that_it_is_invented(tmp_path: Path, run: Run) -> None:
+    demo = tmp_path / "demo.sqlite"
+    run("demo", "--no-serve", "--studio", demo)
+    told = run("card", tmp_path / "card.pdf", "--trial", "demo-0001", "--json", "--studio", demo).json["standing"]
+    assert told.startswith("Demo, invented. Passed 2025-02-04")
