@@ -77,7 +77,8 @@ def test_a_studio_that_is_opened_again_goes_on_from_what_it_knew(log, shop, monk
         patch.setattr(knowledge, "fitted", no_fit)
         alike(proposal(studio, shop), first)
         studio.record(**next(to_come))
-        grown = proposal(studio, shop)
+        grown, logged = proposal(studio, shop), len(studio.trials())
+    assert (first.ratings, grown.ratings) == (logged - 1, logged), "not only those on which it was tuned"
     for file in where.parent.glob("studio-known.*"):
         file.unlink()
     with Studio.open(where) as studio:

@@ -50,7 +50,7 @@ def standard(  # noqa: PLR0917  # the parts of one table, row by row, in the ord
     best = minimize(cost, start, method="L-BFGS-B", bounds=[(s - 4 * d, s + 4 * d) for s, d in zip(start, _DOUBT, strict=True)])
     # To four digits: more are never known, and the last bits would differ between processors.
     tolerance, share, lapse, joint = (float(f"{value:.4g}") for value in _values(best.x))
-    return Standard(tolerance=tolerance, share=share, lapse=lapse, joint=joint, ratings=len(passed))
+    return Standard(tolerance=tolerance, share=share, lapse=lapse, joint=joint)
 
 
 def foreseen(found: Posterior, rows: Array, readings: Array, weights: Array, cloths: Sequence[str]) -> tuple[Array, Array]:

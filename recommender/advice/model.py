@@ -92,11 +92,14 @@ class Model:
 
     def adding(self, swatches: "Swatches") -> "Model":
         """The model with more swatches, the scales as they are."""
-        return replace(self, moments=self.moments + swatches.moments)
+        return replace(self, moments=self.moments + swatches.moments, standard=self._rated(len(swatches.cloths)))
 
     def removing(self, swatches: "Swatches") -> "Model":
         """The model without some of its swatches, the scales as they are."""
-        return replace(self, moments=self.moments - swatches.moments)
+        return replace(self, moments=self.moments - swatches.moments, standard=self._rated(-len(swatches.cloths)))
+
+    def _rated(self, more: int) -> Standard:
+        return replace(self.standard, ratings=self.standard.ratings + more)
 
 
 @dataclass(frozen=True)
@@ -214,7 +217,7 @@ def fitted(trials: Sequence[Trial], machines: Mapping[str, Machine], known: tupl
     terms = Terms(tuple(sorted(machines)))
     rows = swatches(trials, machines, terms)
     scales, passes = known or tune(rows.first(n_tuned(len(trials))), terms)
-    return Model(terms, rows.moments, scales, passes)
+    return Model(terms, rows.moments, scales, replace(passes, ratings=len(trials)))
 
 
 def opened(score: float) -> float:

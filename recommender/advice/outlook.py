@@ -45,7 +45,7 @@ class Standard:
     roam: tuple[float, ...] = (1.0,) * len(LEVERS)
     """How far the best settings of this studio's cloths lie from the baseline, by lever, relative to the reach that is believed."""
     ratings: int = 0
-    """Number of ratings behind them."""
+    """Number of rated swatches that the model has learned."""
 
 
 @dataclass(frozen=True, slots=True)
