@@ -1,4 +1,4 @@
-"""Which controls and which properties of the cloth the readings follow."""
+"""Which controls and which properties of the cloth the readings follow, and what would have to be sewn to see more."""
 
 from collections.abc import Sequence
 
@@ -7,7 +7,11 @@ import streamlit as st
 from parts.answers import answered
 from parts.bars import bars
 from parts.svg import escape
+from parts.words import asked
 from recommender import Studio
+from recommender.advice.confused import Confused
+from recommender.advice.words import spoken
+from recommender.trade.asked import asking
 
 _UNREAD = "None of the swatches has a reading yet. Readings say which way a swatch is off; without them nothing can be told apart."
 
@@ -32,6 +36,18 @@ def show_importance(studio: Studio) -> None:
         _say_still("The same on all swatches, so nothing can be said of it", matters.alike)
     for pair in matters.confused:
         st.html(f"<div class='rule'><strong>Not told apart:</strong> {escape(pair.sentence)}</div>")
+        _offer(studio, pair)
+
+
+def _offer(studio: Studio, pair: Confused) -> None:
+    """The way to sew the swatch that tells two controls apart."""
+    if any(asking(one) == asking(pair) and one.settings == pair.settings for one in studio.pending()):
+        st.page_link("app_pages/plan_swatches.py", label="It is on the list: to the planned swatches")
+        return
+    reason = f"It tells the {spoken(pair.one)} and the {spoken(pair.other)} apart."
+    pressed = st.button("Put this swatch on the list", key=f"apart.{pair.one}.{pair.other}")
+    if pressed and asked(lambda: studio.set_aside(**asking(pair), settings=pair.settings, reason=reason)):
+        st.rerun()
 
 
 def _say_still(why: str, names: Sequence[str]) -> None:

@@ -36,6 +36,18 @@ def test_controls_that_cannot_be_told_apart_are_named_and_a_name_is_text(app, to
     assert "&lt;b&gt;cloth&lt;/b&gt;, four-thread overlock on bench" in shown
 
 
+def test_the_swatch_that_tells_two_controls_apart_goes_onto_the_list_once(app, together):
+    healthy(app.run())
+    healthy(app.switch_page("app_pages/what_matters.py").run())
+    next(button for button in app.button if button.label == "Put this swatch on the list").click()
+    healthy(app.run())
+    (pair,), (waiting,) = together.matters().confused, together.pending()
+    assert (waiting.fabric, waiting.settings) == (pair.fabric, pair.settings)
+    assert waiting.reason == "It tells the upper looper tension and the lower looper tension apart."
+    assert not [button for button in app.button if button.label == "Put this swatch on the list"]
+    assert "to the planned swatches" in app.get("page_link")[-1].proto.label
+
+
 def test_what_was_never_moved_is_said_to_be_so_and_has_no_bar(app, together):
     healthy(app.run())
     healthy(app.switch_page("app_pages/what_matters.py").run())
