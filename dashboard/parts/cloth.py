@@ -1,5 +1,6 @@
 """The form that describes the cloth; what is wrong with a field stands under it."""
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
@@ -9,6 +10,7 @@ from parts import amounts
 from parts.units import choose_units
 from parts.words import asked
 from recommender import Fabric, Studio, presets
+from recommender.errors import OveredgeError
 from recommender.swatches.columns import COLUMNS
 from recommender.trade.fabric import CONSTRUCTIONS, FIBRES, GRAINS
 from recommender.trade.rules import rules_of
@@ -32,12 +34,12 @@ def describe_cloth(studio: Studio) -> Fabric | None:
         start = "It fills in the form; change whatever differs."
         st.selectbox("Start from", list(known), key="cloth.start", on_change=_start_from, args=(known,), help=start, **_KEPT)
     with right:
-        name = _name()
+        _name()
     left, right = st.columns(2)
     with left:
         st.selectbox("Main fibre", FIBRES, key="cloth.fibre", help=_RULES["fibre"].help, **_KEPT)
     with right:
-        gsm = _weight()
+        _weight()
     left, right = st.columns([3, 2])
     with left:
         how = _RULES["construction"].help
@@ -46,16 +48,34 @@ def describe_cloth(studio: Studio) -> Fabric | None:
         choose_units(_rewrite)
     left, right = st.columns(2)
     with left:
-        stretch = _number("Stretch across, %", "stretch", 5.0)
+        _number("Stretch across, %", "stretch", 5.0)
     with right:
-        elastane = _number("Elastane, %", "elastane", 1.0)
-    more = _more()
-    found = {"name": name, "gsm": gsm, "stretch": stretch, "elastane": elastane, **more}
-    if any(value is None for value in found.values()):
+        _number("Elastane, %", "elastane", 1.0)
+    _more()
+    return in_form()
+
+
+def in_form() -> Fabric | None:
+    """The cloth that stands in the form, on whatever page; None where none does, or a field has to be mended."""
+    if "cloth.name" not in st.session_state:
         return None
-    chosen = {key: st.session_state[f"cloth.{key}"] for key in ("fibre", "construction", "grain")}
-    values = {key: getattr(value, key) for key, value in found.items() if value is not None}
-    return Fabric(**values, **chosen)
+    typed = {name: st.session_state[f"cloth.{name}"] for name in _RULES if name not in ("gsm", "thickness")}
+    try:
+        gsm = amounts.needed("cloth.weight", "weight", _RULES["gsm"])
+        thickness = amounts.read("cloth.thick", "thickness", _RULES["thickness"])
+        return Fabric(**typed | {"name": typed["name"].strip(), "gsm": gsm, "thickness": thickness})
+    except OveredgeError:
+        return None
+
+
+def mend_form(of: Callable[[Fabric], Fabric]) -> None:
+    """Put what `of` makes of the cloth in the form into the form, if that is another; before the form is drawn."""
+    was = in_form()
+    if was is None or (now := of(was)) == was:
+        return
+    fill_cloth(now)
+    if st.session_state.get("cloth.start") == _own(was.name):
+        st.session_state["cloth.start"] = _own(now.name)
 
 
 def _rewrite() -> None:
@@ -66,8 +86,12 @@ def _rewrite() -> None:
 
 def _known(studio: Studio) -> dict[str, Fabric]:
     """Every cloth that can be started from, by what the list calls it; the studio's own come first."""
-    own = {f"{name} (your log)": fabric for name, fabric in studio.fabrics().items()}
+    own = {_own(name): fabric for name, fabric in studio.fabrics().items()}
     return own | {f"{name} (preset)": fabric for name, fabric in presets().items()}
+
+
+def _own(name: str) -> str:
+    return f"{name} (your log)"
 
 
 def _start_from(known: dict[str, Fabric]) -> None:
@@ -82,18 +106,17 @@ def fill_cloth(fabric: Fabric) -> None:
     amounts.fill("cloth.thick", "thickness", fabric.thickness)
 
 
-def _more() -> dict[str, Fabric | None]:
+def _more() -> None:
     with st.expander(_laid(), key="more"):
         left, right = st.columns(2)
         with left:
             st.number_input("Layers sewn", value=None, key="cloth.plies", **COLUMNS["plies"].limits(), **_KEPT)
-            plies = _checked("plies", st.session_state["cloth.plies"])
+            _check("plies", st.session_state["cloth.plies"])
             amounts.ask("Thickness of one layer", "cloth.thick", "thickness", _RULES["thickness"].help)
-            thickness = asked(lambda: _having("thickness", amounts.read("cloth.thick", "thickness", _RULES["thickness"])))
+            asked(lambda: amounts.read("cloth.thick", "thickness", _RULES["thickness"]))
         with right:
             st.selectbox("Seam runs", GRAINS, key="cloth.grain", help=_RULES["grain"].help, **_KEPT)
-            along = _number("Stretch along, %", "stretch_along", 5.0)
-    return {"plies": plies, "thickness": thickness, "stretch_along": along}
+            _number("Stretch along, %", "stretch_along", 5.0)
 
 
 def _laid() -> str:
@@ -102,32 +125,27 @@ def _laid() -> str:
     return f"More: {'layers' if plies is None else counted(plies, 'layer')}, {st.session_state['cloth.grain']}, thickness"
 
 
-def _name() -> Fabric | None:
+def _name() -> None:
     typed = st.text_input("Name of the cloth", key="cloth.name", max_chars=int(_RULES["name"].high), help=_RULES["name"].help, **_KEPT)
-    return _checked("name", typed.strip())
+    _check("name", typed.strip())
 
 
-def _weight() -> Fabric | None:
+def _weight() -> None:
     amounts.ask("Weight", "cloth.weight", "weight", "Of one layer. The other unit may stand beside the number: 180 g/m2, or 5.3 oz.")
-    found = asked(lambda: _having("gsm", amounts.needed("cloth.weight", "weight", _RULES["gsm"])))
+    found = asked(lambda: amounts.needed("cloth.weight", "weight", _RULES["gsm"]))
     if found is not None:
-        amounts.say_other("weight", found.gsm)
-    return found
+        amounts.say_other("weight", found)
 
 
-def _number(label: str, name: str, step: float) -> Fabric | None:
+def _number(label: str, name: str, step: float) -> None:
     rule = _RULES[name]
     st.number_input(label, float(rule.low), float(rule.high), None, step=step, format="%g", key=f"cloth.{name}", help=rule.help, **_KEPT)
-    return _checked(name, st.session_state[f"cloth.{name}"])
+    _check(name, st.session_state[f"cloth.{name}"])
 
 
-def _checked(name: str, value: object) -> Fabric | None:
-    """Some cloth with this one value, or the sentence under the field that says why there can be none."""
-    return asked(lambda: _having(name, value))
-
-
-def _having(name: str, value: object) -> Fabric:
-    return replace(_SOME, **{name: value})  # type: ignore[arg-type]  # the cloth itself says what is wrong with it
+def _check(name: str, value: object) -> None:
+    """Under the field the sentence that says why there can be no cloth with this value, if there is one."""
+    asked(lambda: replace(_SOME, **{name: value}))  # type: ignore[arg-type]  # the cloth itself says what is wrong with it
 
 
 _SOME = next(iter(presets().values()))

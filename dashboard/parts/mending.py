@@ -8,6 +8,8 @@ from typing import Any
 import streamlit as st
 
 from parts import amounts
+from parts.drafts import current
+from parts.mended_cloth import mend_everywhere
 from parts.units import beside, chosen, unit
 from parts.words import asked, plain
 from recommender import Studio
@@ -139,13 +141,20 @@ def _yes(column: str, yes: bool) -> str:
 def _ask_how_many(studio: Studio, trial: Trial, columns: Sequence[str]) -> None:
     """Offer to correct the whole cloth, where what tells it from another is wrong."""
     shared = [COLUMNS[column].label for column in columns if column in CLOTH]
-    others = len(studio.same_cloth(trial.id)) if shared else 0
-    waiting = sum(same_cloth(one.fabric, trial.fabric) for one in studio.pending()) if shared else 0
-    if others or waiting:
-        sewn = f"all {others + 1} swatches" if others else "this swatch"
-        planned = f" and {counted(waiting, 'planned swatch')}" if waiting else ""
-        st.checkbox(f"Correct the {plain(listed(shared))} on {sewn}{planned} of this cloth", key=_whole(trial), wrap=True, **_KEPT)
+    if shared and (besides := _besides(studio, trial)):
+        st.checkbox(f"Correct the {plain(listed(shared))} on {plain(listed(besides))} of this cloth", key=_whole(trial), wrap=True, **_KEPT)
         st.caption("Otherwise this swatch alone is corrected, and stands in the book as another cloth.")
+
+
+def _besides(studio: Studio, trial: Trial) -> list[str]:
+    """What there is of its cloth, in words; nothing where there is this swatch alone."""
+    others, draft = len(studio.same_cloth(trial.id)), current()
+    waiting = sum(same_cloth(one.fabric, trial.fabric) for one in studio.pending())
+    rated = draft is not None and draft.saved is None and same_cloth(draft.proposal.fabric, trial.fabric)
+    if not (others or waiting or rated):
+        return []
+    sewn = f"all {others + 1} swatches" if others else "this swatch"
+    return [sewn, *([counted(waiting, "planned swatch")] if waiting else []), *(["the one being rated"] if rated else [])]
 
 
 def _whole(trial: Trial) -> str:
@@ -166,8 +175,11 @@ def _correct(studio: Studio, trial: Trial, columns: Sequence[str]) -> None:
         _look_again(trial, columns, CLOTH if whole else (), row_of(last_state(studio.history(trial.id))))
         values = {column: _value(trial, column) for column in columns}
         studio.correct_columns(trial.id, values, why, by, along=partial(same_cloth, trial.fabric) if whole else None)
+        if whole or not besides:
+            mend_everywhere(studio, trial.fabric, values)
 
     whole = bool(st.session_state.get(_whole(trial))) and any(column in CLOTH for column in columns)
+    besides = _besides(studio, trial)
     words = "Corrected, on every swatch of this cloth." if whole else "Corrected." if columns else "It counts again."
     _do(trial, deed, words)
 
