@@ -193,7 +193,9 @@ def _open_again(draft: Draft) -> None:
 
 
 def pass_as_it_stands(draft: Draft, studio: Studio) -> None:
-    """Pass and save in one touch."""
+    """Pass and save in one touch; what was just rated as a fail stays one, for the touch came before the button could say so."""
+    if draft.passed is False:
+        return
     rate(draft, passed=True)
     save(draft, studio)
 

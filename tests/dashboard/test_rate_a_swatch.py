@@ -393,3 +393,12 @@ def test_a_planned_swatch_that_another_tablet_rates_or_drops_is_said_and_nothing
     expect(page.get_by_text("This planned swatch was taken off the list.")).to_be_visible()
     press(page, "It passes, nothing to add: save")
     assert len(studio.trials()) == 3
+
+
+def test_a_touch_of_the_bar_that_came_before_its_words_saves_no_pass_where_it_failed(studio):
+    from parts.drafts import Draft, pass_as_it_stands, rate
+
+    draft = Draft(studio.propose(**SEAM))
+    rate(draft, passed=False)
+    pass_as_it_stands(draft, studio)
+    assert (draft.passed, draft.saved, studio.trials()) == (False, None, ())
