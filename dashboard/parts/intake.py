@@ -65,7 +65,7 @@ def take_in(studio: Studio) -> None:
             show_counts(seen.result)
             _match(studio, upload, seen.result.strangers)
             _offer(studio, upload, len(seen.result.new))
-            show_rows(seen.result)
+            show_rows(seen.result, studio.machines)
             if seen.result.rejects:
                 _offer_rejects(seen.result.rejects, upload.name)
     if not is_under_way(_TAKE):

@@ -1,6 +1,6 @@
 """What would become of a file: how its columns were understood, what goes in, what is refused and why, what is there already."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from typing import TYPE_CHECKING
 
 import streamlit as st
@@ -23,12 +23,14 @@ def show_counts(found: "Preview") -> None:
     st.html(f"<div class='tiles'>{''.join(map(_tile, _numbers(found)))}</div>")
 
 
-def show_rows(found: "Preview") -> None:
-    """What is refused and why, what goes in, and how the columns were understood."""
+def show_rows(found: "Preview", machines: Collection[str]) -> None:
+    """What is refused and why, what goes in, and how the columns were understood; `machines` are those of the studio."""
     st.caption(f"Read with {found.layout}. If a letter or a number below looks wrong, save the file as CSV in UTF-8 and hand it in again.")
     if found.rows:
         st.html("<b>Refused, and why</b>" + _refused(found.rows))
         if any(fault.startswith("machine: ") for row in found.rows for fault in row.faults):
+            if found.strangers and machines:
+                st.write("Where a machine only has another name in the file, choose above which of yours it is.")
             st.page_link("app_pages/machines.py", label="Add the machine on Machines")
     if found.new:
         st.html("<b>Would go in</b>" + _rows("Rows that would go in", found.new))

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from pathlib import Path
+from shlex import quote
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -40,6 +41,7 @@ def import_(
 
     with Studio.open(studio) as opened:
         report = opened.import_csv(file, rejects, machines=read_names(machine or ()))
+        machines = list(opened.machines)
     if as_json:
         print_json({**plain(report), "rejected": report.rejected})
     else:
@@ -47,6 +49,9 @@ def import_(
         if report.rows:
             rows = [[str(row.line), fault] for row in report.rows for fault in row.faults]
             print_table(["line", "what is wrong"], rows, text_columns=2)
+            if machines and any(fault.startswith("machine: got ") for _, fault in rows):
+                example = quote(f"NAME IN THE FILE={machines[0]}")
+                typer.echo(f"Where a machine has another name in the file, import it again and say which it is: --machine {example}")
     if report.rejected:
         raise typer.Exit(1)
 

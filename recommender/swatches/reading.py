@@ -126,11 +126,8 @@ class RowReader:
         if known is not None:
             row.values["machine"] = known
             return
-        there, do = "but this studio has no machine yet", "mend the name, or add the machine first"
-        if self.machines:
-            there = f"expected one of: {', '.join(self.machines)}"
-            do = "mend the name, add the machine first, or say which of them it is: on The log, or with --machine"
-        row.faults["machine"] = f"machine: got {typed[:60]!r}, {there}; {do}"
+        there = f"expected one of: {', '.join(self.machines)}" if self.machines else "but this studio has no machine yet"
+        row.faults["machine"] = f"machine: got {typed[:60]!r}, {there}; mend the name, or add the machine first"
 
     @staticmethod
     def _told(row: _Row, column: str, fault: str) -> str:

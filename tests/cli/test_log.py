@@ -57,7 +57,8 @@ def test_the_example_notebook_goes_in_but_for_the_rows_that_are_wrong_on_purpose
 def test_a_machine_of_another_name_in_the_file_is_matched(run: Run, studio: Path, notebook: Path, tmp_path: Path) -> None:
     other = tmp_path / "other.csv"
     other.write_text(notebook.read_text(encoding="utf-8").replace("bench", "the old one"), encoding="utf-8")
-    assert run("import", other, "--rejects", tmp_path / "rejects.csv", "--studio", studio).status == 1
+    told = run("import", other, "--rejects", tmp_path / "rejects.csv", "--studio", studio)
+    assert (told.status, "say which it is: --machine 'NAME IN THE FILE=bench'" in told.out) == (1, True)
     told = json.loads(run("import", other, "--machine", "the old one=bench", "--json", "--studio", studio).out)
     assert told["added"] == 1
     assert {trial["machine"] for trial in run("trials", "--json", "--studio", studio).json} == {"bench"}

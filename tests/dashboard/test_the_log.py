@@ -128,6 +128,9 @@ def test_a_machine_of_another_name_is_matched_on_the_spot(log, studio):
     other = GOOD.replace(",bench,", ",*the old one*,")
     handed_in(log, typed(other, other.replace("jersey", "knit"), BAD))
     assert "<div><b>0</b><span>would go in</span></div><div><b>3</b>" in shown(log)
+    assert "mend the name, or add the machine first." in shown(log)
+    assert "--machine" not in shown(log)
+    assert "choose above which of yours it is" in " ".join(text.value for text in log.markdown)
     (box,) = [box for box in log.selectbox if box.key.startswith("log.match.")]
     assert box.label == "The file says “\\*the old one\\*” (2 rows). Which machine is that?"
     box.set_value("bench")

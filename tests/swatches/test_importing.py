@@ -123,10 +123,7 @@ def test_headings_may_have_capitals_blanks_and_underscores(store: Store, tmp_pat
         (
             "machine",
             "bensh",
-            (
-                "machine: got 'bensh', expected one of: bench; "
-                "mend the name, add the machine first, or say which of them it is: on The log, or with --machine"
-            ),
+            "machine: got 'bensh', expected one of: bench; mend the name, or add the machine first",
         ),
         ("machine", "", "machine: nothing given, expected text of 1 to 60 characters, without control characters"),
         ("tension_lower_looper", "12", "tension: lower looper: got 12, but on 'bench' it goes from 0 to 9"),
