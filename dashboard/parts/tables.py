@@ -1,8 +1,11 @@
 """What is laid out as HTML in one element: a table, and parts one under the other."""
 
+import re
 from collections.abc import Iterable, Sequence
 
 from parts.svg import escape
+
+_DAY = re.compile(r"\d{4}-\d\d-\d\d")
 
 
 def column(*parts: str) -> str:
@@ -16,8 +19,13 @@ def table(name: str, head: Sequence[str], rows: Iterable[Sequence[object]]) -> s
     A table that is wider than the page slides sideways by itself.
     """
     top = "".join(f"<th scope='col'>{escape(words)}</th>" for words in head)
-    body = "".join(f"<tr>{''.join(f'<td>{escape(cell)}</td>' for cell in row)}</tr>" for row in rows)
+    body = "".join(f"<tr>{''.join(map(_cell, row))}</tr>" for row in rows)
     return (
         f"<div class='wide' tabindex='0' role='region' aria-label='{escape(name)}'>"
         f"<table class='why plain'><thead><tr>{top}</tr></thead><tbody>{body}</tbody></table></div>"
     )
+
+
+def _cell(cell: object) -> str:
+    """A day is never broken over two lines."""
+    return f"<td{' class=day' if _DAY.fullmatch(str(cell)) else ''}>{escape(cell)}</td>"

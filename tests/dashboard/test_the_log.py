@@ -273,3 +273,15 @@ def test_hands_take_a_file_in_on_a_tablet_and_on_a_desk(visit, studio, tmp_path)
         page.get_by_role("button", name="Download the refused rows").click()
     assert found.value.suggested_filename.endswith(".rejects.csv")
     assert len(studio.trials()) == 1
+
+
+def test_a_day_of_the_preview_stands_on_one_line(visit, studio):
+    page = visit("tablet")
+    go(page, "The log")
+    page.set_viewport_size({"width": 768, "height": 1024})
+    data = typed(GOOD.replace("rib jersey", "a jersey with a name that goes on for as long as a name may and longer"))
+    page.locator("input[type=file]").set_input_files({"name": "swatches.csv", "mimeType": "text/csv", "buffer": data})
+    days = page.get_by_role("region", name="Rows that would go in").get_by_text("2026-03-14")
+    days.wait_for()
+    lines = "cell => { const text = document.createRange(); text.selectNodeContents(cell); return text.getClientRects().length; }"
+    assert days.evaluate(lines) == 1
