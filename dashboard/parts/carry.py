@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import streamlit as st
 
+from parts.checklist import show_cautions
 from parts.drift import warn_of_drift
 from parts.svg import escape
 from parts.units import beside
@@ -29,10 +30,10 @@ def copy_to_another_machine(studio: Studio, trial: Trial) -> None:
         return
     warn_of_drift(studio, (trial, replace(trial, machine=found.to)))
     st.html(_table(found))
+    show_cautions(found.stitch, studio.machines[found.to], ("dials", "knife"))
     st.caption(
-        f"The band holds the setting that sews the same with 80 % probability. {_chance(found)} Turn what moves the knife or the feed only "
-        "while the machine stands still, hands clear of needles and knife. Its manual and local rules come first; sew a swatch before the "
-        "seam."
+        f"The band holds the setting that sews the same with 80 % probability. {_chance(found)} The machine's manual and local rules come "
+        "first; sew a swatch before the seam."
     )
     listed = any(one.machine == found.to and one.fabric == found.fabric and one.settings == found.settings for one in studio.pending())
     words = "On the list already" if listed else "Put a swatch with it on the list"

@@ -295,6 +295,7 @@ def test_a_setting_is_copied_to_another_machine_and_put_on_the_list(app, studio)
     healthy(app.run())
     found = studio.translate(trial=trial.id, to="higher")
     assert "<td>upper looper</td><td class='n'>4</td><td class='n'><b>5</b></td>" in words(app)
+    assert all(f"<div class='caution' role='note'><b>Caution, {place}:</b>" in words(app) for place in ("dials", "knife"))
     app.session_state["units"] = "imperial"
     healthy(app.run())
     row = "<td>stitch length, mm; 10.2 per inch</td><td class='n'>2.5</td><td class='n'><b>2.5</b></td>"
