@@ -30,11 +30,8 @@ st.page_link("app_pages/machines.py", label="Add or change a machine")  # there 
 with top:
     form, result = st.columns([5, 7], gap="large")
 with form:
-    left, right = st.columns(2)
-    with left:
-        machine_name = choose_machine(desk)
-    with right:
-        stitch_name = choose_stitch()
+    machine_name = choose_machine(desk)
+    stitch_name = choose_stitch()
     show_stitch(stitch_name)
     fabric = describe_cloth(desk)
     threads = describe_threads()

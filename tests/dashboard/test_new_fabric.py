@@ -261,3 +261,14 @@ def test_a_cloth_is_described_on_a_phone(visit, studio):
     press(page, "It fails")
     well_laid(page)
     assert page.get_by_role("img", name="How the edge lies, +2").evaluate("e => e.getBoundingClientRect().right <= innerWidth")
+
+
+@pytest.mark.parametrize("width", [1280, 768, 390])
+def test_the_name_of_a_stitch_shows_whole(visit, studio, width):
+    page = visit("desk")
+    page.set_viewport_size({"width": width, "height": 1024})
+    field = page.get_by_role("combobox", name="Stitch", exact=True)
+    field.fill(max(stitches(), key=len))
+    field.press("Enter")
+    settle(page)
+    assert field.evaluate("field => field.scrollWidth <= field.clientWidth")
