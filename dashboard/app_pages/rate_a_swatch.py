@@ -5,7 +5,7 @@ from parts.drafts import current
 from parts.meanwhile import say_what_changed
 from parts.rating import rate_swatch, show_seam
 from parts.result import show_result
-from parts.studio import studio
+from parts.studio import say_if_invented, studio
 from parts.timeline import show_timeline
 from parts.top import begin_at_top
 from parts.waits_behind import say_what_waits
@@ -14,6 +14,7 @@ from recommender.trade.words import counted
 
 st.title("Rate a swatch", anchor=False)
 desk = studio()
+say_if_invented(desk)
 draft = current()
 
 if draft is None:

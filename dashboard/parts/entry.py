@@ -8,6 +8,7 @@ from parts.drift import warn_of_drift
 from parts.opening import book_now, open_list, open_with
 from parts.rows import show_rows
 from parts.sewn import cloth_words, numbers, picture, seen, tally
+from parts.studio import say_if_invented
 from parts.svg import escape
 from parts.words import plain
 from recommender import Studio
@@ -28,6 +29,7 @@ def show_entry(studio: Studio, title: str) -> None:
         st.error(plain(error))
         return
     st.title(plain(entry.title), anchor=False)
+    say_if_invented(studio)
     st.html(f"<div class='lead'>{escape(cloth_words(entry.fabric))}</div>{tally(entry.trials)}")
     st.header("Best settings", anchor=False)
     warn_of_drift(studio, (sewn.best.trial for sewn in entry.sewn if sewn.best is not None))

@@ -11,6 +11,7 @@ from parts.mending import bring_back, correct_swatch, say_what_was_done, withdra
 from parts.opening import book_now, open_list, open_with
 from parts.seams import show_seam
 from parts.sewn import cloth_words, numbers, picture, seen, threads_words
+from parts.studio import say_if_invented
 from parts.svg import escape
 from parts.units import chosen
 from parts.words import plain
@@ -45,6 +46,7 @@ def show_swatch(studio: Studio, trial_id: str) -> None:
     trial, steps, gone = last_state(history), trace(history), is_withdrawn(history)
     _ways_back(studio, trial)
     st.title(plain(trial.fabric.name), anchor=False)
+    say_if_invented(studio)
     _head(trial, steps, gone=gone)
     with st.container(key="split_swatch"):
         left, right = st.columns([7, 5], gap="large")

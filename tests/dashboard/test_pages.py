@@ -284,9 +284,14 @@ def test_a_studio_that_cannot_be_opened_is_told_in_a_sentence(app, tmp_path, mon
 def test_a_demo_studio_says_that_it_is_invented(app, studio):
     settings = studio.propose(**SEAM).baseline
     studio.record(**SEAM, settings=settings, passed=True)
-    healthy(app.run())
+    carried(app, studio)
     assert not [caption for caption in app.caption if "invented" in caption.value]
     with Store.open(studio.where) as log:  # as the demo's file is imported, with its own ids
         log.record(Trial(**SEAM, settings=settings, passed=True, id="demo-1"))
-    healthy(app.run())
-    assert [caption for caption in app.caption if "invented" in caption.value]
+    pages = [(page, {}) for page in ("new_fabric", "rate_a_swatch", "swatch_book", "what_matters", "plan_swatches", "machines", "the_log")]
+    for page, asked in (*pages, ("swatch_book", {"fabric": JERSEY.name}), ("swatch_book", {"trial": "demo-1"})):
+        app.switch_page(f"app_pages/{page}.py")
+        app.query_params.clear()
+        app.query_params.update(asked)
+        healthy(app.run())
+        assert len([caption for caption in app.caption if "invented" in caption.value]) == 1, (page, asked)
