@@ -75,7 +75,7 @@ def test_the_preview_says_what_goes_in_and_what_not_and_writes_nothing(log, stud
 
 def test_preview_and_check_show_the_day_of_the_studio(log, studio, far_east, monkeypatch):
     handed_in(log, typed(GOOD.replace("2026-03-14", "2026-03-14 18:00")))
-    assert "<td>2026-03-15</td>" in shown(log)
+    assert "<td class=day>2026-03-15</td>" in shown(log)
     with Store.open(studio.where) as store:
         store.record(
             Trial(**SEAM, settings=studio.propose(**SEAM).settings, passed=True, id="a1", when=datetime(2026, 3, 14, 18, tzinfo=UTC))
@@ -84,7 +84,7 @@ def test_preview_and_check_show_the_day_of_the_studio(log, studio, far_east, mon
     monkeypatch.setattr(Studio, "check", lambda self: report)
     press(healthy(log.run()), "Check 1 swatch")
     ended(log, "log.check")
-    assert shown(log).count("<td>2026-03-15</td>") == 2
+    assert shown(log).count("<td class=day>2026-03-15</td>") == 2
 
 
 def test_what_was_seen_goes_in_once_and_the_rest_comes_back_as_typed(log, studio):
