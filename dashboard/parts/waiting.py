@@ -1,26 +1,23 @@
 """The list of planned swatches, in an order that spares work at the machine; each can be rated straight from it."""
 
-from collections.abc import Collection
-
 import streamlit as st
 
+from parts.checklist import steps
 from parts.drafts import sew
 from parts.setting import setting
 from parts.svg import escape
 from parts.units import chosen, system
 from parts.words import plain
 from recommender import Studio
-from recommender.advice.planning.day import ChangeOver, Stop, set_up
+from recommender.advice.planning.day import Stop, set_up
+from recommender.advice.planning.orders import orders
 from recommender.cards.card import FIRST, UNPLUG
 from recommender.errors import OveredgeError
 from recommender.swatches.pending import Pending
 from recommender.trade.consumption import thread_ratio
-from recommender.trade.preparation import preparation
 from recommender.trade.stitch import stitch
-from recommender.trade.words import counted, day, listed, threaded
+from recommender.trade.words import counted, day
 
-_PLACES = {"needle": "needle", "looper": "looper", "finger": "finger", "converter": "looper", "knife": "knife", "foot": "foot"}
-"""Words of a change-over, and where the hands are for it."""
 _STILL = "Turn what moves the knife or the feed only while the machine stands still."
 
 
@@ -40,47 +37,24 @@ def show_list(studio: Studio) -> None:
     for number, stop in enumerate(stops, start=1):
         one = waiting[stop.place]
         if number == 1 or set_up(one) != set_up(waiting[stops[number - 2].place]):
-            _show_set_up(studio, one, stop.change)
+            _show_set_up(one, stop)
         with st.container(border=True, key=f"waits_{number}"):
             _show_one(studio, number, one, stop)
 
 
-def _show_set_up(studio: Studio, one: Pending, change: ChangeOver) -> None:
-    """What the machine has to be made into, each caution with it."""
+def _show_set_up(one: Pending, stop: Stop) -> None:
+    """What the machine has to be made into, each order with its caution."""
     st.html(f"<h3 class='setup'>{escape(one.stitch)} on {escape(one.machine)}</h3>")
     if (ratio := thread_ratio(stitch(one.stitch), one.settings, one.fabric)) is not None:
         st.html(f"<div class='quiet'>{_thread_needed(ratio)}</div>")
-    orders = _orders(one, change)
-    if not orders:
-        st.html("<div>Needles, threads and parts stay as they are.</div>")
-        return
-    st.html(f"<ol class='orders'>{''.join(f'<li>{escape(order)}.</li>' for order in orders)}</ol>")
-    _caution(studio, one, {place for word, place in _PLACES.items() if any(word in order for order in orders)})
+    todo = orders(one, stop, chosen())
+    st.html(steps(todo) if todo else "<div>Needles, threads and parts stay as they are.</div>")
 
 
 def _thread_needed(ratio: float) -> str:
     """How much thread a length of the seam takes; the ratio is the same in metres and in yards."""
     whole, short = ("metre", "m") if system() == "metric" else ("yard", "yd")
     return f"A {whole} of this seam takes about {ratio:.0f} {short} of thread, all threads together."
-
-
-def _caution(studio: Studio, one: Pending, places: Collection[str]) -> None:
-    """What to mind at some places of a machine, each once."""
-    steps = preparation(stitch(one.stitch), studio.machines[one.machine])
-    said = dict.fromkeys(step.caution for step in steps if step.place in places and step.caution)
-    st.html(f"<div class='caution' role='note'><b>Caution:</b> {escape(' '.join(said))}</div>")
-
-
-def _orders(one: Pending, change: ChangeOver) -> list[str]:
-    """The change-over as orders, parts first: what is threaded passes them."""
-    orders = [f"Unthread the {listed(change.unthread)}, for the loopers come first"] if change.unthread else []
-    orders += [part.capitalize() for part in change.parts]
-    orders += [f"Take the {out} out" if "needle" in out else f"Cut the {out} thread and draw it out" for out in change.take_out]
-    orders += [f"Put the {needle} in" for needle in change.put_in]
-    for thread in dict.fromkeys((one.looper_thread, one.needle_thread)):
-        new = [position for position in change.thread if (one.needle_thread if "needle" in position else one.looper_thread) == thread]
-        orders += [f"Thread the {listed(new)} with {threaded(thread, chosen())}"] if new else []
-    return orders
 
 
 def _show_one(studio: Studio, number: int, one: Pending, stop: Stop) -> None:

@@ -43,6 +43,25 @@ def preparation(stitch: Stitch, machine: Machine, fabric: Fabric | None = None) 
     return tuple(steps)
 
 
+def caution_of(place: str, doing: str) -> str:
+    """The caution of the first step at a place that begins with some words, whichever stitch and machine it stands for.
+
+    >>> caution_of("foot", "Fit the foot")
+    'Fit it with the needles at their highest point and the plug out.'
+
+    Raises
+    ------
+    InvalidValue
+        If there is no such step.
+    """
+    for row in table("preparation")["step"]:
+        if row["place"] == place and row["text"].startswith(doing):
+            return str(row["caution"])
+    raise InvalidValue(
+        f"data/preparation.toml: got no step at the {place} that begins with {doing!r}, expected one whose caution can be told"
+    )
+
+
 def _holds(fact: str, facts: dict[str, bool]) -> bool:
     return not facts[fact.removeprefix("not ")] if fact.startswith("not ") else facts[fact]
 

@@ -146,8 +146,10 @@ def test_the_list_stands_in_the_order_that_spares_work_and_says_what_to_change(p
     heads = [part.split("</h3>")[0] for part in shown.split("<h3 class='setup'>")[1:]]
     assert heads == ["three-thread overlock wide on bench", "four-thread overlock on bench"]
     assert "Needles, threads and parts stay as they are." in shown
-    assert "<li>Put the right needle in.</li><li>Thread the right needle with 27 tex polyester, spun.</li>" in shown
-    assert "Hold the needle by its shank" in shown
+    assert "<li>Switch the machine off and unplug it.</li><li>Put the right needle in.<div class='caution'" in shown
+    assert "<li>Thread the right needle with 27 tex polyester, spun.<div class='caution' role='note'><b>Caution, needle:</b>" in shown
+    assert shown.count("Hold the needle by its shank") == 1
+    assert "lay a scrap of cloth" not in shown, "no needle is taken out"
     assert "It &lt;i&gt;tells&lt;/i&gt; most." in shown
     assert "A metre of this seam takes about" in shown
 

@@ -1,0 +1,63 @@
+"""What to do before a seam of the day: each order with the caution that belongs to it, and with no other."""
+
+from itertools import permutations
+
+import pytest
+
+from recommender import stitches
+from recommender.advice.planning.day import day
+from recommender.advice.planning.orders import UNPLUGGED, orders
+from recommender.trade.words import Units
+from tests.advice.test_day import FOUR, PLAIN, ROLLED, TWO, WIDE, WOOLLY, seam
+
+DROPS = "lay a scrap of cloth under the foot"
+SHANK = "Hold the needle by its shank"
+
+
+def steps(before, after):
+    return orders(after, day([after], before and {"bench": before})[0], Units())
+
+
+def told(before, after):
+    return [(step.text, step.caution) for step in steps(before, after)]
+
+
+def test_what_stays_as_it_is_has_no_orders():
+    assert steps(seam(FOUR), seam(FOUR, by=1)) == ()
+
+
+@pytest.mark.parametrize(("before", "after"), list(permutations(stitches(), 2)))
+def test_between_any_two_stitches_the_plug_comes_out_first_and_no_caution_is_told_twice(before, after):
+    found = steps(seam(before), seam(after, looper=WOOLLY))
+    assert found[0] == UNPLUGGED
+    cautions = [step.caution for step in found if step.caution]
+    assert len(cautions) == len(set(cautions))
+    assert all(step.text.endswith(".") for step in found)
+
+
+def test_a_caution_stands_under_the_order_that_it_belongs_to():
+    found = dict(told(seam(WIDE), seam(ROLLED)))
+    assert DROPS in found["Take the left needle out."]
+    assert SHANK in next(caution for text, caution in found.items() if text.startswith("Put "))
+    assert "beside the finger" in found["Take the stitch finger out of the way."]
+    assert "keep your fingers from the point" in found["Thread the right needle with 27 tex polyester, spun."]
+    converter = dict(told(seam(ROLLED), seam(TWO)))
+    assert "stands close to the knife" in converter["Put the two-thread converter on."]
+    assert "looper tips and knife" in converter["Cut the upper looper thread and draw it out."]
+    knife = dict(told(seam("pin tuck"), seam(ROLLED)))["Let the knife cut again."]
+    assert knife == "The knife is sharp even at rest: touch its lever or knob, never its edge."
+
+
+def test_nothing_is_said_of_a_needle_that_drops_where_none_is_taken_out():
+    for before, after in ((seam(FOUR), seam(FOUR, looper=WOOLLY)), (seam(FOUR), seam(FOUR, needle=WOOLLY)), (seam(WIDE), seam(FOUR))):
+        assert steps(before, after)
+        assert not any(DROPS in caution for _, caution in told(before, after))
+
+
+def test_loopers_and_needles_are_threaded_by_orders_of_their_own():
+    assert [text for text, _ in told(seam(FOUR, looper=WOOLLY), seam(FOUR, looper=PLAIN))] == [
+        "Switch the machine off and unplug it.",
+        "Unthread the right needle and left needle, for the loopers come first.",
+        "Thread the lower looper and upper looper with 27 tex polyester, spun.",
+        "Thread the right needle and left needle with 27 tex polyester, spun.",
+    ]
