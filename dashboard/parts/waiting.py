@@ -1,5 +1,7 @@
 """The list of planned swatches, in an order that spares work at the machine; each can be rated straight from it."""
 
+from collections.abc import Sequence
+
 import streamlit as st
 
 from parts.checklist import steps
@@ -15,8 +17,9 @@ from recommender.cards.card import FIRST, UNPLUG
 from recommender.errors import OveredgeError
 from recommender.swatches.pending import Pending
 from recommender.trade.consumption import thread_ratio
+from recommender.trade.needles import needle_for
 from recommender.trade.stitch import stitch
-from recommender.trade.words import counted, day
+from recommender.trade.words import counted, day, listed
 
 _STILL = "Turn what moves the knife or the feed only while the machine stands still."
 
@@ -30,16 +33,22 @@ def show_list(studio: Studio) -> None:
         return
     st.header(f"To sew: {counted(len(waiting), 'swatch')}", anchor=False)
     stops = studio.day(waiting)
-    threads = sum(len(stop.change.thread) for stop in stops)
-    work = f"{counted(threads, 'thread') if threads else 'no thread'} to change in all"
-    st.caption(f"In an order that spares work: {work}, if each machine stands as your last rated swatch left it.")
+    st.caption(f"In an order that spares work: {_work(stops)} to change in all, if each machine stands as your last rated swatch left it.")
     st.html(f"<div class='caution' role='note'><b>Caution:</b> {UNPLUG} {_STILL} {FIRST}</div>")
     for number, stop in enumerate(stops, start=1):
         one = waiting[stop.place]
-        if number == 1 or set_up(one) != set_up(waiting[stops[number - 2].place]):
+        begins = number == 1 or set_up(one) != set_up(waiting[stops[number - 2].place])
+        if begins:
             _show_set_up(one, stop)
         with st.container(border=True, key=f"waits_{number}"):
-            _show_one(studio, number, one, stop)
+            _show_one(studio, number, one, stop, told=begins)
+
+
+def _work(stops: Sequence[Stop]) -> str:
+    """How much is to be changed, in words."""
+    threads = sum(len(stop.change.thread) for stop in stops)
+    needles = sum(len(stop.needles) for stop in stops)
+    return listed([counted(count, thing) for count, thing in ((threads, "thread"), (needles, "needle")) if count]) or "no thread"
 
 
 def _show_set_up(one: Pending, stop: Stop) -> None:
@@ -57,10 +66,13 @@ def _thread_needed(ratio: float) -> str:
     return f"A {whole} of this seam takes about {ratio:.0f} {short} of thread, all threads together."
 
 
-def _show_one(studio: Studio, number: int, one: Pending, stop: Stop) -> None:
+def _show_one(studio: Studio, number: int, one: Pending, stop: Stop, *, told: bool) -> None:
+    """One swatch; `told` where what is to be changed before it stands above."""
     moved = dict.fromkeys(stop.fresh) | {move.control: move.start for move in stop.moves}
     name = f"<b>{number}. {escape(one.fabric.name)}</b> <span class='quiet'>planned {day(one.when)}</span>"  # its seam stands above
-    st.html(f"<div class='lead'>{name}</div>{setting(one.settings, moved, 'from')}")
+    needle = f"{'Needle' if len(stitch(one.stitch).needles) == 1 else 'Needles'}: <strong>{needle_for(one.fabric).packet}</strong>"
+    todo = () if told else orders(one, stop, chosen())
+    st.html(f"<div class='lead'>{name}</div><div>{needle}</div>{steps(todo) if todo else ''}{setting(one.settings, moved, 'from')}")
     if one.reason:
         st.html(f"<div class='quiet'>{escape(one.reason)}</div>")
     with st.container(horizontal=True):

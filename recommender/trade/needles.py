@@ -25,6 +25,11 @@ class Needle:
     source: str
     """Who says so."""
 
+    @property
+    def packet(self) -> str:
+        """Size and point, as they stand on the packet."""
+        return f"{packet_size(self.size)}, {self.point}"
+
 
 @cache
 def _imperial() -> dict[int, int]:
@@ -72,8 +77,8 @@ def packet_size(metric: float) -> str:
 def needle_for(fabric: Fabric) -> Needle:
     """The needle to begin with for a cloth.
 
-    >>> needle_for(Fabric(name="jersey", construction="knit", fibre="cotton", gsm=180, stretch=35)).point
-    'light ball point'
+    >>> needle_for(Fabric(name="jersey", construction="knit", fibre="cotton", gsm=180, stretch=35)).packet
+    '80/12, light ball point'
     """
     words = {"construction": fabric.construction, "weight": fabric.weight_class}
     for row in table("needles")["choice"]:

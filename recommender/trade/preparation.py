@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from recommender.errors import InvalidValue
 from recommender.trade.fabric import Fabric
 from recommender.trade.machine import Machine
-from recommender.trade.needles import needle_for, packet_size
+from recommender.trade.needles import needle_for
 from recommender.trade.stitch import Stitch
 from recommender.trade.tables import table
 
@@ -83,11 +83,10 @@ def _needles_out(stitch: Stitch, machine: Machine) -> list[str]:
 
 
 def _words(stitch: Stitch, machine: Machine, fabric: Fabric | None) -> dict[str, str]:
-    choice = needle_for(fabric) if fabric else None
     return {
         "needles_in": _listed([f"the {needle}" for needle in stitch.needles]),
         "needles_out": _listed([f"the {needle}" for needle in _needles_out(stitch, machine)]),
-        "needle_choice": f"; for this cloth begin with {packet_size(choice.size)}, {choice.point}" if choice else "",
+        "needle_choice": f"; for this cloth begin with {needle_for(fabric).packet}" if fabric else "",
         "foot": stitch.foot,
         "stitch_cautions": "".join(f" {caution}" for caution in stitch.cautions),
     }

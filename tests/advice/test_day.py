@@ -9,6 +9,7 @@ import pytest
 
 from recommender import Fabric, Settings, Thread, stitches
 from recommender.advice.planning.day import EXACT, change_over, day, set_up
+from recommender.trade.needles import needle_for
 from recommender.trade.stitch import stitch
 
 JERSEY = Fabric(name="rib jersey", construction="knit", fibre="cotton", gsm=220, stretch=60)
@@ -17,10 +18,11 @@ PLAIN, WOOLLY = Thread(tex=27), Thread(tex=35, kind="textured")
 FOUR, WIDE, ROLLED, TWO = "four-thread overlock", "three-thread overlock wide", "rolled hem", "two-thread rolled hem"
 
 
-def seam(name, machine="bench", fabric=JERSEY, needle=PLAIN, looper=PLAIN, by=0.0):
+def seam(name, machine="bench", fabric=JERSEY, needle=PLAIN, looper=PLAIN, by=0.0, size=None):
     tension = dict.fromkeys(stitch(name).positions, 4.0 + by)
     settings = Settings(tension=tension, differential=1.0, length=2.5, width=6.0)
-    return SimpleNamespace(stitch=name, machine=machine, fabric=fabric, needle_thread=needle, looper_thread=looper, settings=settings)
+    threads = {"needle_thread": needle, "looper_thread": looper}
+    return SimpleNamespace(stitch=name, machine=machine, fabric=fabric, settings=settings, needle_size=size, **threads)
 
 
 def places(stops):
@@ -114,3 +116,37 @@ def test_more_set_ups_than_can_be_tried_are_ordered_step_by_step():
 
 def test_of_nothing_nothing_comes():
     assert day([]) == ()
+
+
+def test_the_needles_are_changed_where_the_cloth_wants_others_and_only_there():
+    lawn, jersey = seam(FOUR, fabric=LAWN), seam(FOUR)
+    stops = day([lawn, jersey, jersey], {"bench": lawn})
+    assert [stop.needles for stop in stops] == [(), ("right needle", "left needle"), ()]
+    poplin = replace(LAWN, name="poplin", gsm=150)
+    knit = replace(poplin, construction="knit", stretch=30)
+    assert needle_for(poplin).size == needle_for(knit).size
+    assert day([seam(FOUR, fabric=poplin)], {"bench": seam(FOUR, fabric=knit)})[0].needles, "another point is another needle"
+    assert all(stop.change.toll == (0, 0) for stop in stops), "the order of the set-ups costs what it did"
+
+
+def test_a_needle_that_the_stitch_puts_in_is_no_needle_to_change():
+    (stop,) = day([seam(FOUR, fabric=LAWN)], {"bench": seam(WIDE)})
+    assert (stop.change.put_in, stop.needles) == (("right needle",), ("left needle",))
+
+
+def test_the_needle_in_a_machine_is_the_one_that_was_noted_with_its_last_swatch():
+    fits = needle_for(JERSEY).size
+    assert day([seam(FOUR)], {"bench": seam(FOUR, size=fits)})[0].needles == ()
+    assert day([seam(FOUR)], {"bench": seam(FOUR, size=fits + 10)})[0].needles == ("right needle", "left needle")
+
+
+def test_into_a_machine_of_which_nothing_is_known_the_needles_are_put():
+    (stop,) = day([seam(FOUR)])
+    assert (stop.change.put_in, stop.needles) == (("left needle", "right needle"), ())
+
+
+def test_cloths_for_one_needle_stand_together_beginning_with_the_one_that_is_in():
+    other = replace(LAWN, name="voile")
+    seams = [seam(FOUR, fabric=LAWN), seam(FOUR), seam(FOUR, fabric=other)]
+    assert places(day(seams, {"bench": seam(FOUR, fabric=LAWN)})) == [0, 2, 1]
+    assert places(day(seams, {"bench": seam(FOUR)})) == [1, 0, 2]

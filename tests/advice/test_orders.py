@@ -8,7 +8,7 @@ from recommender import stitches
 from recommender.advice.planning.day import day
 from recommender.advice.planning.orders import UNPLUGGED, orders
 from recommender.trade.words import Units
-from tests.advice.test_day import FOUR, PLAIN, ROLLED, TWO, WIDE, WOOLLY, seam
+from tests.advice.test_day import FOUR, LAWN, PLAIN, ROLLED, TWO, WIDE, WOOLLY, seam
 
 DROPS = "lay a scrap of cloth under the foot"
 SHANK = "Hold the needle by its shank"
@@ -61,3 +61,24 @@ def test_loopers_and_needles_are_threaded_by_orders_of_their_own():
         "Thread the lower looper and upper looper with 27 tex polyester, spun.",
         "Thread the right needle and left needle with 27 tex polyester, spun.",
     ]
+
+
+def test_a_change_of_needle_takes_the_old_ones_out_names_the_new_ones_and_threads_them_again():
+    found = told(seam(FOUR), seam(FOUR, fabric=LAWN))
+    assert [text for text, _ in found] == [
+        "Switch the machine off and unplug it.",
+        "Unthread the right needle and left needle.",
+        "Take the right needle and left needle out.",
+        "Put the right needle and left needle in: 70/10, fine sharp.",
+        "Thread the right needle and left needle again, with the same thread.",
+    ]
+    assert DROPS in found[2][1]
+    assert SHANK in found[3][1]
+    assert [caution for _, caution in found].count(found[1][1]) == 1
+
+
+def test_needles_that_are_threaded_anyway_are_not_threaded_twice():
+    texts = [text for text, _ in told(seam(FOUR), seam(FOUR, fabric=LAWN, looper=WOOLLY))]
+    assert sum(text.startswith("Unthread") for text in texts) == 1
+    assert not any("again" in text for text in texts)
+    assert "Put the right needle and left needle in: 70/10, fine sharp." in texts

@@ -146,12 +146,31 @@ def test_the_list_stands_in_the_order_that_spares_work_and_says_what_to_change(p
     heads = [part.split("</h3>")[0] for part in shown.split("<h3 class='setup'>")[1:]]
     assert heads == ["three-thread overlock wide on bench", "four-thread overlock on bench"]
     assert "Needles, threads and parts stay as they are." in shown
-    assert "<li>Switch the machine off and unplug it.</li><li>Put the right needle in.<div class='caution'" in shown
+    assert (
+        "<li>Switch the machine off and unplug it.</li><li>Put the right needle in: 80/12, light ball point.<div class='caution'" in shown
+    )
     assert "<li>Thread the right needle with 27 tex polyester, spun.<div class='caution' role='note'><b>Caution, needle:</b>" in shown
     assert shown.count("Hold the needle by its shank") == 1
     assert "lay a scrap of cloth" not in shown, "no needle is taken out"
     assert "It &lt;i&gt;tells&lt;/i&gt; most." in shown
     assert "A metre of this seam takes about" in shown
+
+
+def test_every_swatch_of_the_list_names_its_needle_and_a_change_of_needle_is_ordered_where_it_is_due(page, sewn):
+    lawn = replace(JERSEY, name="lawn", construction="woven", gsm=70, stretch=0)
+    wide = "three-thread overlock wide"
+    aside(sewn, wide)
+    aside(sewn, wide, fabric=lawn)
+    aside(sewn, wide, fabric=replace(lawn, name="voile"))
+    app = page()
+    first, second, third = words(app).split("<div class='lead'><b>")[1:4]
+    assert "Needle: <strong>80/12, light ball point</strong>" in first
+    assert "Needle: <strong>70/10, fine sharp</strong>" in second
+    assert "Needle: <strong>70/10, fine sharp</strong>" in third
+    assert "<li>Switch the machine off and unplug it.</li><li>Unthread the left needle." in second
+    assert "<li>Put the left needle in: 70/10, fine sharp." in second
+    assert "<li>" not in first + third
+    assert "1 needle to change in all" in " ".join(caption.value for caption in app.caption)
 
 
 def test_the_list_speaks_in_the_chosen_units_shows_the_presser_foot_and_cautions_in_two_lines(page, sewn):

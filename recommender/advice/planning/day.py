@@ -1,9 +1,10 @@
 """The order of a day's seams: what waits to be sewn, arranged so that the least is changed over between one seam and the next.
 
 Machines come one after the other, in the order in which they are first named. On each, seams of one set-up (stitch and threads) stand
-together, and within a set-up those of one cloth. The set-ups are ordered so that the fewest threads are threaded anew, and among
-orders that are equal in this, so that the fewest parts are changed. Where a looper is threaded anew the needles are too, after it
-(data/preparation.toml). A machine begins as its last swatch left it.
+together; within a set-up those for one needle, beginning with the one that is in; and of these those of one cloth. The set-ups are
+ordered so that the fewest threads are threaded anew, and among orders that are equal in this, so that the fewest parts are changed.
+Where a looper is threaded anew the needles are too, after it (data/preparation.toml). A machine begins as its last swatch left it, with
+the needle size that was noted then, otherwise with the needle for that swatch's cloth.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -12,6 +13,8 @@ from functools import cache
 
 from recommender.advice.moves import Move, moves_between
 from recommender.advice.planning.planned import Planned
+from recommender.swatches.trial import Trial
+from recommender.trade.needles import needle_for
 from recommender.trade.stitch import stitch
 from recommender.trade.thread import Thread
 
@@ -20,6 +23,8 @@ EXACT = 10
 
 SetUp = tuple[str, str, Thread, Thread]
 """Machine, stitch, needle thread and looper thread."""
+NeedleKind = tuple[float, str]
+"""Metric size and point of a needle."""
 Toll = tuple[int, int]
 """What changing over costs: threads to thread, then parts to change; compared in this order."""
 
@@ -57,9 +62,11 @@ class Stop:
     """Which controls to move before it, of those that the seam before it on this machine had too."""
     fresh: tuple[str, ...] = ()
     """Controls that the seam before it had not: wherever they stand, they have to be set."""
+    needles: tuple[str, ...] = ()
+    """Needles to change for others, for its cloth wants another size or point; those that its stitch puts in are not among them."""
 
 
-def day(seams: Sequence[Planned], standing: Mapping[str, Planned] | None = None) -> tuple[Stop, ...]:
+def day(seams: Sequence[Planned], standing: Mapping[str, Trial] | None = None) -> tuple[Stop, ...]:
     """The order in which to sew some seams, with what to change before each.
 
     Parameters
@@ -67,28 +74,46 @@ def day(seams: Sequence[Planned], standing: Mapping[str, Planned] | None = None)
     seams
         What is to be sewn, what matters most first.
     standing
-        By machine: the seam that it was last set up for, where that is known.
+        By machine: the swatch that was sewn on it last, where one is known.
     """
     stops: list[Stop] = []
     for machine in dict.fromkeys(seam.machine for seam in seams):
-        before = (standing or {}).get(machine)
-        for place in _on_one_machine(seams, machine, before):
+        last = (standing or {}).get(machine)
+        before: Planned | None = last
+        needle = _left_in(last) if last else None
+        for place in _on_one_machine(seams, machine, before, needle):
             seam = seams[place]
-            stops.append(_stop(place, before, seam))
-            before = seam
+            stops.append(_stop(place, before, needle, seam))
+            before, needle = seam, _wanted(seam)
     return tuple(stops)
 
 
-def _stop(place: int, before: Planned | None, seam: Planned) -> Stop:
+def _wanted(seam: Planned) -> NeedleKind:
+    """The needle for a seam's cloth."""
+    needle = needle_for(seam.fabric)
+    return needle.size, needle.point
+
+
+def _left_in(last: Trial) -> NeedleKind:
+    """The needle that a swatch was sewn with; only its size is ever noted."""
+    size, point = _wanted(last)
+    return last.needle_size or size, point
+
+
+def _stop(place: int, before: Planned | None, needle: NeedleKind | None, seam: Planned) -> Stop:
     controls = seam.settings.controls()
     if before is None:
         return Stop(place=place, change=change_over(None, set_up(seam)), moves=(), fresh=tuple(controls))
     stood = before.settings.controls()
+    change = change_over(set_up(before), set_up(seam))
+    sewn = stitch(seam.stitch)
+    stays = [position for position in sewn.threading if position in sewn.needles and position not in change.put_in]
     return Stop(
         place=place,
-        change=change_over(set_up(before), set_up(seam)),
+        change=change,
         moves=moves_between(before.settings, seam.settings),
         fresh=tuple(control for control in controls if control not in stood),
+        needles=() if needle == _wanted(seam) else tuple(stays),
     )
 
 
@@ -107,7 +132,7 @@ def change_over(before: SetUp | None, after: SetUp) -> ChangeOver:
     """
     there = _threads(after)
     if before is None:
-        return ChangeOver(thread=tuple(there))
+        return ChangeOver(thread=tuple(there), put_in=stitch(after[1]).needles)
     here = _threads(before)
     old, new = stitch(before[1]), stitch(after[1])
     parts = [
@@ -133,7 +158,7 @@ def _threads(one: SetUp) -> dict[str, Thread]:
     return {position: needle if "needle" in position else looper for position in stitch(name).threading}
 
 
-def _on_one_machine(seams: Sequence[Planned], machine: str, before: Planned | None) -> list[int]:
+def _on_one_machine(seams: Sequence[Planned], machine: str, before: Planned | None, needle: NeedleKind | None) -> list[int]:
     """The places of the seams of one machine, in the order of sewing."""
     groups: dict[SetUp, list[int]] = {}
     for place, seam in enumerate(seams):
@@ -147,7 +172,11 @@ def _on_one_machine(seams: Sequence[Planned], machine: str, before: Planned | No
         return change_over(start, set_ups[other]).toll
 
     order = _best_order(len(set_ups), cache(toll)) if len(set_ups) <= EXACT else _next_best_order(len(set_ups), cache(toll))
-    return [place for one in order for place in _by_cloth(seams, groups[set_ups[one]])]
+    found: list[int] = []
+    for one in order:
+        found += _by_needle(seams, groups[set_ups[one]], needle)
+        needle = _wanted(seams[found[-1]])
+    return found
 
 
 def _best_order(n: int, toll: Callable[[int, int], Toll]) -> list[int]:
@@ -174,7 +203,8 @@ def _next_best_order(n: int, toll: Callable[[int, int], Toll]) -> list[int]:
     return order[1:]
 
 
-def _by_cloth(seams: Sequence[Planned], places: Sequence[int]) -> list[int]:
-    """The same places, those of one cloth together."""
+def _by_needle(seams: Sequence[Planned], places: Sequence[int], needle: NeedleKind | None) -> list[int]:
+    """The same places, those for one needle together, those for the one that is in first, and of these those of one cloth."""
+    needles = list(dict.fromkeys((needle, *(_wanted(seams[place]) for place in places))))
     cloths = list(dict.fromkeys(seams[place].fabric for place in places))
-    return sorted(places, key=lambda place: cloths.index(seams[place].fabric))
+    return sorted(places, key=lambda place: (needles.index(_wanted(seams[place])), cloths.index(seams[place].fabric)))

@@ -7,7 +7,9 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from recommender.advice.planning.day import Stop
 from recommender.advice.planning.planned import Planned
+from recommender.trade.needles import needle_for
 from recommender.trade.preparation import Step, caution_of
+from recommender.trade.stitch import stitch
 from recommender.trade.thread import Thread
 from recommender.trade.words import Units, listed, threaded
 
@@ -37,19 +39,23 @@ def _orders(seam: Planned, stop: Stop, units: Units) -> Iterator[Step]:
     change = stop.change
     if change.unthread:
         yield _at_needle(f"Unthread the {listed(change.unthread)}, for the loopers come first.", "Thread the")
+    elif stop.needles:
+        yield _at_needle(f"Unthread the {listed(stop.needles)}.", "Thread the")
     for part in change.parts:
         place, doing = next(where for words, where in _PARTS.items() if words in part)
         yield Step(f"{part.capitalize()}.", caution_of(place, doing), place)
     for looper in _but_needles(change.take_out):
         yield _at_looper(f"Cut the {looper} thread and draw it out.")
-    if out := _needles(change.take_out):
+    if out := (*_needles(change.take_out), *stop.needles):
         yield _at_needle(f"Take the {listed(out)} out.", "Take out")
-    if change.put_in:
-        yield _at_needle(f"Put the {listed(change.put_in)} in.", "Put in fresh")
+    if put_in := [needle for needle in stitch(seam.stitch).threading if needle in (*stop.needles, *change.put_in)]:
+        yield _at_needle(f"Put the {listed(put_in)} in: {needle_for(seam.fabric).packet}.", "Put in fresh")
     if loopers := _but_needles(change.thread):
         yield _at_looper(_thread(loopers, seam.looper_thread, units))
     if needles := _needles(change.thread):
         yield _at_needle(_thread(needles, seam.needle_thread, units), "Thread the")
+    if again := [needle for needle in stop.needles if needle not in change.thread]:
+        yield _at_needle(f"Thread the {listed(again)} again, with the same thread.", "Thread the")
 
 
 def _thread(positions: Sequence[str], thread: Thread, units: Units) -> str:
