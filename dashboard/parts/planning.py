@@ -7,6 +7,7 @@ from typing import Any
 import streamlit as st
 
 from parts.drafts import on_new_fabric
+from parts.off_list import forget
 from parts.setting import setting
 from parts.svg import escape
 from parts.words import asked, plain, so_many
@@ -118,8 +119,15 @@ def show_plan(studio: Studio) -> None:
             st.html(_card(place, swatch))
             if place in left:
                 st.button("Put it on the list", key=f"put_{place}", on_click=_put, args=(studio, plan, [place]))
+            elif plan.listed[place] in known:
+                st.caption("On the list.")
+            elif studio.sewn_as(plan.listed[place]) is not None:
+                st.caption("Sewn.")
             else:
-                st.caption("On the list." if plan.listed[place] in known else "Sewn, or taken off the list.")
+                st.caption("Taken off the list.")
+                st.button(
+                    "Put it on the list again", key=f"again_{place}", on_click=_put_again, args=(studio, plan, place, plan.listed[place])
+                )
     if len(left) > 1:
         st.button(f"Put all {len(left)} on the list", type="primary", key="put_all", on_click=_put, args=(studio, plan, left))
     if trouble := st.session_state.pop("planning_trouble", ""):
@@ -155,3 +163,13 @@ def _put(studio: Studio, plan: Plan, places: list[int]) -> None:
                 plan.listed[place] = studio.set_aside(**asking(one), settings=one.settings, reason=one.reason).id
     except OveredgeError as error:
         st.session_state["planning_trouble"] = str(error)
+
+
+def _put_again(studio: Studio, plan: Plan, place: int, gone: str) -> None:
+    """Put a swatch that was taken off, with the id that it had, on the list again, once."""
+    if plan.listed.get(place) != gone:
+        return
+    del plan.listed[place]
+    _put(studio, plan, [place])
+    if plan.listed.setdefault(place, gone) != gone:
+        forget(gone)

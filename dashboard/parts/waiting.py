@@ -6,15 +6,14 @@ import streamlit as st
 
 from parts.checklist import steps
 from parts.drafts import sew
+from parts.off_list import Off, show_off, take_off, taken_off
 from parts.setting import setting
 from parts.svg import escape
 from parts.units import chosen, system
-from parts.words import plain
 from recommender import Studio
 from recommender.advice.planning.day import Stop, set_up
 from recommender.advice.planning.orders import orders
 from recommender.cards.card import FIRST, UNPLUG
-from recommender.errors import OveredgeError
 from recommender.swatches.pending import Pending
 from recommender.trade.consumption import thread_ratio
 from recommender.trade.needles import needle_for
@@ -25,23 +24,33 @@ _STILL = "Turn what moves the knife or the feed only while the machine stands st
 
 
 def show_list(studio: Studio) -> None:
-    """What waits to be sewn; nothing where nothing waits, but what was just done."""
-    if done := st.session_state.pop("list.done", ""):
-        st.info(plain(done))
-    waiting = studio.pending()
-    if not waiting:
+    """What waits to be sewn, and in its place what was just taken off; nothing where there is neither."""
+    waiting, off = studio.pending(), taken_off()
+    if not waiting and not off:
         return
-    st.header(f"To sew: {counted(len(waiting), 'swatch')}", anchor=False)
+    st.header(f"To sew: {counted(len(waiting), 'swatch') if waiting else 'nothing'}", anchor=False)
     stops = studio.day(waiting)
-    st.caption(f"In an order that spares work: {_work(stops)} to change in all, if each machine stands as your last rated swatch left it.")
-    st.html(f"<div class='caution' role='note'><b>Caution:</b> {UNPLUG} {_STILL} {FIRST}</div>")
-    for number, stop in enumerate(stops, start=1):
-        one = waiting[stop.place]
-        begins = number == 1 or set_up(one) != set_up(waiting[stops[number - 2].place])
+    if stops:
+        st.caption(
+            f"In an order that spares work: {_work(stops)} to change in all, if each machine stands as your last rated swatch left it."
+        )
+        st.html(f"<div class='caution' role='note'><b>Caution:</b> {UNPLUG} {_STILL} {FIRST}</div>")
+    rows: list[Stop | Off] = [*stops]
+    for gone in off:
+        rows.insert(gone.place, gone)
+    number, before = 0, None
+    for place, row in enumerate(rows):
+        if isinstance(row, Off):
+            with st.container(border=True, key=f"off_{place}"):
+                show_off(studio, row, waits=any(one.id == row.one.id for one in waiting))
+            continue
+        one, number = waiting[row.place], number + 1
+        begins, before = set_up(one) != before, set_up(one)
         if begins:
-            _show_set_up(one, stop)
+            _show_set_up(one, row)
         with st.container(border=True, key=f"waits_{number}"):
-            _show_one(studio, number, one, stop, told=begins)
+            _show_one(number, one, row, told=begins)
+            _show_ways(studio, one, place)
 
 
 def _work(stops: Sequence[Stop]) -> str:
@@ -66,7 +75,7 @@ def _thread_needed(ratio: float) -> str:
     return f"A {whole} of this seam takes about {ratio:.0f} {short} of thread, all threads together."
 
 
-def _show_one(studio: Studio, number: int, one: Pending, stop: Stop, *, told: bool) -> None:
+def _show_one(number: int, one: Pending, stop: Stop, *, told: bool) -> None:
     """One swatch; `told` where what is to be changed before it stands above."""
     moved = dict.fromkeys(stop.fresh) | {move.control: move.start for move in stop.moves}
     name = f"<b>{number}. {escape(one.fabric.name)}</b> <span class='quiet'>planned {day(one.when)}</span>"  # its seam stands above
@@ -75,15 +84,11 @@ def _show_one(studio: Studio, number: int, one: Pending, stop: Stop, *, told: bo
     st.html(f"<div class='lead'>{name}</div><div>{needle}</div>{steps(todo) if todo else ''}{setting(one.settings, moved, 'from')}")
     if one.reason:
         st.html(f"<div class='quiet'>{escape(one.reason)}</div>")
+
+
+def _show_ways(studio: Studio, one: Pending, place: int) -> None:
+    """What can be done with a swatch that stands at a place of the page."""
     with st.container(horizontal=True):
         if st.button("Sewn: rate it", type="primary", key=f"rate.{one.id}"):
             sew(studio, one, one.id)
-        st.button("Take it off the list", key=f"drop.{one.id}", on_click=_drop, args=(studio, one))
-
-
-def _drop(studio: Studio, one: Pending) -> None:
-    try:
-        studio.drop(one.id)
-        st.session_state["list.done"] = f"Off the list: {one.name}."
-    except OveredgeError as error:
-        st.session_state["list.done"] = str(error)
+        st.button("Take it off the list", key=f"drop.{one.id}", on_click=take_off, args=(studio, one, place))

@@ -7,6 +7,7 @@ import pytest
 from recommender import Dial, Machine
 from recommender.advice.watching.drift import Suspect
 from recommender.cards.card import FIRST, UNPLUG
+from recommender.trade.asked import asking
 from recommender.trade.words import day
 from tests.dashboard.conftest import settle
 from tests.dashboard.test_browser import go, well_laid
@@ -209,8 +210,63 @@ def test_a_swatch_can_be_taken_off_the_list(page, sewn):
     app = page()
     press(app, "Take it off the list")
     assert sewn.pending() == ()
-    assert "Off the list: rib jersey" in app.info[0].value.replace("\\", "")
-    assert not [button for button in app.button if one.id in button.key]
+    assert "Off the list: rib jersey" in words(app)
+    assert not [button for button in app.button if button.key in {f"rate.{one.id}", f"drop.{one.id}"}]
+
+
+def test_a_swatch_that_was_taken_off_is_told_of_in_its_place_and_can_be_put_back(page, sewn):
+    first, second, third = (aside(sewn, "three-thread overlock wide", fabric=replace(JERSEY, name=name)) for name in ("a", "b", "c"))
+    app = page()
+    app.button(key=f"drop.{second.id}").click()
+    shown = words(healthy(app.run()))
+    told = "Off the list: b, three-thread overlock wide on bench."
+    assert shown.index("<b>1. a</b>") < shown.index(told) < shown.index("<b>2. c</b>")
+    app.button(key=f"drop.{first.id}").click()
+    shown = words(healthy(app.run()))
+    assert shown.index("Off the list: a,") < shown.index(told) < shown.index("<b>1. c</b>")
+    app.button(key=f"back.{second.id}").click()
+    assert told not in words(healthy(app.run()))
+    again = sewn.pending()[-1]
+    assert (again.name, again.settings, again.reason) == (second.name, second.settings, second.reason)
+    assert [one.id for one in sewn.pending()] == [third.id, again.id]
+
+
+def test_the_last_swatch_of_the_list_can_be_put_back_too_while_the_page_is_open(page, sewn):
+    one = aside(sewn, "four-thread overlock")
+    app = page()
+    press(app, "Take it off the list")
+    assert app.header[0].value == "To sew: nothing"
+    healthy(app.switch_page("app_pages/machines.py").run())
+    healthy(app.switch_page(PAGE).run())
+    assert "Off the list" not in words(app)
+    again = sewn.set_aside(**SEAM, settings=one.settings)
+    healthy(app.run())
+    app.button(key=f"drop.{again.id}").click()
+    healthy(app.run())
+    press(app, "Put it back on the list")
+    assert [waits.settings for waits in sewn.pending()] == [one.settings]
+
+
+def test_the_plan_tells_a_swatch_that_was_sewn_from_one_that_was_taken_off_and_puts_that_on_again(page, sewn):
+    app = page()
+    app.selectbox(key="plan.seam").set_value("plain poplin, four-thread overlock on bench")
+    press(app, "Make the plan")
+    press(app, "Put all 3 on the list")
+    first, second, third = sewn.pending()
+    sewn.record(**asking(first), settings=first.settings, passed=True, pending=first.id)
+    app.button(key=f"drop.{second.id}").click()
+    healthy(app.run())
+    captions = [caption.value for caption in app.caption]
+    assert captions[-3:] == ["Sewn.", "Taken off the list.", "On the list."]
+    press(app, "Put it on the list again")
+    assert [one.settings for one in sewn.pending()] == [third.settings, second.settings]
+    assert [caption.value for caption in app.caption][-3:] == ["Sewn.", "On the list.", "On the list."]
+    assert "Off the list" not in words(app)
+    app.button(key=f"drop.{third.id}").click()
+    healthy(app.run())
+    press(app, "Put it back on the list")
+    assert len(sewn.pending()) == 2
+    assert [caption.value for caption in app.caption][-3:] == ["Sewn.", "On the list.", "On the list."]
 
 
 def test_a_swatch_that_another_tablet_took_off_is_told_of_in_a_sentence(page, sewn):
@@ -218,7 +274,10 @@ def test_a_swatch_that_another_tablet_took_off_is_told_of_in_a_sentence(page, se
     app = page()
     sewn.drop(one.id, "no cloth left")
     press(app, "Take it off the list")
-    assert "dropped before" in app.info[0].value
+    assert f"{one.name}: planned swatch" in words(app)
+    assert "dropped before (no cloth left)" in words(app)
+    press(app, "Put it back on the list")
+    assert [waits.settings for waits in sewn.pending()] == [one.settings]
 
 
 @pytest.mark.parametrize("size", ["desk", "tablet"])
