@@ -40,7 +40,7 @@ def test_a_caution_stands_under_the_order_that_it_belongs_to():
     assert DROPS in found["Take the left needle out."]
     assert SHANK in next(caution for text, caution in found.items() if text.startswith("Put "))
     assert "beside the finger" in found["Take the stitch finger out of the way."]
-    assert "keep your fingers from the point" in found["Thread the right needle with 27 tex polyester, spun."]
+    assert "keep your fingers from the point" in found["Unthread the left needle."]
     converter = dict(told(seam(ROLLED), seam(TWO)))
     assert "stands close to the knife" in converter["Put the two-thread converter on."]
     assert "looper tips and knife" in converter["Cut the upper looper thread and draw it out."]
@@ -75,6 +75,17 @@ def test_a_change_of_needle_takes_the_old_ones_out_names_the_new_ones_and_thread
     assert DROPS in found[2][1]
     assert SHANK in found[3][1]
     assert [caution for _, caution in found].count(found[1][1]) == 1
+
+
+def test_needles_are_threaded_by_one_order_and_unthreaded_before_they_come_out():
+    into = [text for text, _ in told(seam(WIDE), seam(FOUR, fabric=LAWN))]
+    assert into[1:] == [
+        "Unthread the left needle.",
+        "Take the left needle out.",
+        "Put the right needle and left needle in: 70/10, fine sharp.",
+        "Thread the right needle and left needle with 27 tex polyester, spun.",
+    ]
+    assert [text for text, _ in told(seam(FOUR), seam(WIDE))][1:] == ["Unthread the right needle.", "Take the right needle out."]
 
 
 def test_needles_that_are_threaded_anyway_are_not_threaded_twice():

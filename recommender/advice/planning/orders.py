@@ -3,14 +3,13 @@
 Parts come first, for what is threaded passes them; then needles, then threads, those of the loopers before those of the needles.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterator
 
 from recommender.advice.planning.day import Stop
 from recommender.advice.planning.planned import Planned
 from recommender.trade.needles import needle_for
 from recommender.trade.preparation import Step, caution_of
-from recommender.trade.stitch import stitch
-from recommender.trade.thread import Thread
+from recommender.trade.stitch import Stitch, stitch
 from recommender.trade.words import Units, listed, threaded
 
 UNPLUGGED = Step("Switch the machine off and unplug it.", "", "power")
@@ -36,30 +35,33 @@ def orders(seam: Planned, stop: Stop, units: Units) -> tuple[Step, ...]:
 
 
 def _orders(seam: Planned, stop: Stop, units: Units) -> Iterator[Step]:
-    change = stop.change
-    if change.unthread:
-        yield _at_needle(f"Unthread the {listed(change.unthread)}, for the loopers come first.", "Thread the")
-    elif stop.needles:
-        yield _at_needle(f"Unthread the {listed(stop.needles)}.", "Thread the")
+    change, sewn = stop.change, stitch(seam.stitch)
+    taken_out = [position for position in change.take_out if "needle" in position]
+    out, into = (*taken_out, *stop.needles), (*stop.needles, *change.put_in)
+    if unthread := (*taken_out, *(change.unthread or stop.needles)):
+        why = ", for the loopers come first" if change.unthread else ""
+        yield _at_needle(f"Unthread the {listed(unthread)}{why}.", "Thread the")
     for part in change.parts:
         place, doing = next(where for words, where in _PARTS.items() if words in part)
         yield Step(f"{part.capitalize()}.", caution_of(place, doing), place)
-    for looper in _but_needles(change.take_out):
-        yield _at_looper(f"Cut the {looper} thread and draw it out.")
-    if out := (*_needles(change.take_out), *stop.needles):
+    for looper in change.take_out:
+        if looper not in taken_out:
+            yield _at_looper(f"Cut the {looper} thread and draw it out.")
+    if out:
         yield _at_needle(f"Take the {listed(out)} out.", "Take out")
-    if put_in := [needle for needle in stitch(seam.stitch).threading if needle in (*stop.needles, *change.put_in)]:
-        yield _at_needle(f"Put the {listed(put_in)} in: {needle_for(seam.fabric).packet}.", "Put in fresh")
-    if loopers := _but_needles(change.thread):
-        yield _at_looper(_thread(loopers, seam.looper_thread, units))
-    if needles := _needles(change.thread):
-        yield _at_needle(_thread(needles, seam.needle_thread, units), "Thread the")
-    if again := [needle for needle in stop.needles if needle not in change.thread]:
-        yield _at_needle(f"Thread the {listed(again)} again, with the same thread.", "Thread the")
+    if into:
+        yield _at_needle(f"Put the {listed(_in_order(sewn, into))} in: {needle_for(seam.fabric).packet}.", "Put in fresh")
+    if loopers := [position for position in change.thread if position in sewn.loopers]:
+        yield _at_looper(f"Thread the {listed(loopers)} with {threaded(seam.looper_thread, units)}.")
+    anew = [position for position in change.thread if position in sewn.needles]
+    if needles := _in_order(sewn, (*anew, *stop.needles)):
+        which = f"with {threaded(seam.needle_thread, units)}" if anew else "again, with the same thread"
+        yield _at_needle(f"Thread the {listed(needles)} {which}.", "Thread the")
 
 
-def _thread(positions: Sequence[str], thread: Thread, units: Units) -> str:
-    return f"Thread the {listed(positions)} with {threaded(thread, units)}."
+def _in_order(sewn: Stitch, positions: Collection[str]) -> list[str]:
+    """The same positions in the order of threading."""
+    return [position for position in sewn.threading if position in positions]
 
 
 def _at_needle(text: str, doing: str) -> Step:
@@ -68,11 +70,3 @@ def _at_needle(text: str, doing: str) -> Step:
 
 def _at_looper(text: str) -> Step:
     return Step(text, caution_of("looper", "Thread the"), "looper")
-
-
-def _needles(positions: Iterable[str]) -> list[str]:
-    return [position for position in positions if "needle" in position]
-
-
-def _but_needles(positions: Iterable[str]) -> list[str]:
-    return [position for position in positions if "needle" not in position]
