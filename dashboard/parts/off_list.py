@@ -10,6 +10,8 @@ from recommender.errors import OveredgeError
 from recommender.swatches.pending import Pending
 from recommender.trade.asked import asking
 
+_INTO_VIEW = "<script>document.querySelector('[class*=st-key-off_new]')?.scrollIntoView({ block: 'center' });</script>"
+
 
 @dataclass(slots=True)
 class Off:
@@ -35,8 +37,10 @@ def taken_off() -> list[Off]:
 
 def show_off(studio: Studio, off: Off, *, waits: bool) -> None:
     """What is said in the place of a swatch, and the way back; `waits` where it could not be taken off."""
-    off.shown = True
     st.html(f"<div role='status'>{escape(off.words)}</div>")
+    if not off.shown:  # what stood above it may have gone with it
+        st.html(_INTO_VIEW, unsafe_allow_javascript=True)
+    off.shown = True
     if waits:
         forget(off.one.id)
     else:

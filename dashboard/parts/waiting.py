@@ -41,7 +41,7 @@ def show_list(studio: Studio) -> None:
     number, before = 0, None
     for place, row in enumerate(rows):
         if isinstance(row, Off):
-            with st.container(border=True, key=f"off_{place}"):
+            with st.container(border=True, key=f"off_{place if row.shown else 'new'}"):
                 show_off(studio, row, waits=any(one.id == row.one.id for one in waiting))
             continue
         one, number = waiting[row.place], number + 1

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+from playwright.sync_api import expect
 
 from recommender import Dial, Machine
 from recommender.advice.watching.drift import Suspect
@@ -297,3 +298,17 @@ def test_from_the_plan_to_the_rating_in_a_browser(visit, sewn, size):
     assert len(sewn.pending()) == 2
     page.get_by_role("link", name="Back to the planned swatches").click()
     page.get_by_role("heading", name="To sew: 2 swatches").wait_for()
+
+
+def test_what_is_said_of_a_swatch_that_was_taken_off_is_in_sight_though_its_orders_went_with_it(visit, sewn):
+    for stitch in ("three-thread overlock wide", "four-thread overlock", "two-thread overlock", "rolled hem"):
+        aside(sewn, stitch)
+    page = visit("tablet")
+    go(page, "Plan swatches")
+    page.get_by_role("button", name="Take it off the list").nth(2).click()
+    expect(page.get_by_role("status").filter(has_text="Off the list:")).to_be_in_viewport()
+    settle(page)
+    expect(page.get_by_role("button", name="Put it back on the list")).to_be_in_viewport()
+    well_laid(page)
+    touch(page, "Put it back on the list")
+    page.get_by_role("heading", name="To sew: 4 swatches").wait_for()
