@@ -8,6 +8,7 @@ from pathlib import Path
 import streamlit as st
 from parts.follow import follow_log
 from parts.keeping import kept, tell_browser
+from parts.off_list import leave_list
 from parts.top import begin_at_top
 from parts.words import plain
 
@@ -32,6 +33,8 @@ st.set_page_config(page_title=f"{page.title} · Overedge")
 with kept():
     tell_browser()
     begin_at_top(page.title, st.query_params.to_dict())
+    if page.title != "Plan swatches":
+        leave_list()
     try:
         follow_log(still=page.title == "Rate a swatch")
         page.run()

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import streamlit as st
 
+from parts.setting import setting
 from parts.svg import escape
 from recommender import Studio
 from recommender.errors import OveredgeError
@@ -29,22 +30,26 @@ class Off:
 
 def taken_off() -> list[Off]:
     """What was taken off and not put back since the page was opened, in the order of the page."""
-    there: dict[str, Off] = st.session_state.get("list.off", {})
-    off = {mark: one for mark, one in there.items() if not one.shown or _key(mark) in st.session_state}  # another page drops the button
-    st.session_state["list.off"] = off
+    off: dict[str, Off] = st.session_state.get("list.off", {})
     return sorted(off.values(), key=lambda one: one.place)
+
+
+def leave_list() -> None:
+    """Say nothing more of what was taken off: another page is open."""
+    st.session_state.pop("list.off", None)
 
 
 def show_off(studio: Studio, off: Off, *, waits: bool) -> None:
     """What is said in the place of a swatch, and the way back; `waits` where it could not be taken off."""
-    st.html(f"<div role='status'>{escape(off.words)}</div>")
+    st.html(f"<div role='status'>{escape(off.words)}</div>{setting(off.one.settings, {}, '')}")
     if not off.shown:  # what stood above it may have gone with it
-        st.html(_INTO_VIEW, unsafe_allow_javascript=True)
+        with st.container(key="unseen_off"):
+            st.html(_INTO_VIEW, unsafe_allow_javascript=True)
     off.shown = True
     if waits:
         forget(off.one.id)
     else:
-        st.button("Put it back on the list", key=_key(off.one.id), on_click=_put_back, args=(studio, off))
+        st.button("Put it back on the list", key=f"back.{off.one.id}", on_click=_put_back, args=(studio, off))
 
 
 def take_off(studio: Studio, one: Pending, place: int) -> None:
@@ -60,7 +65,7 @@ def take_off(studio: Studio, one: Pending, place: int) -> None:
 def _put_back(studio: Studio, off: Off) -> None:
     """Set the same seam and settings aside again, once; the plan that it came from knows it by its new id."""
     one = off.one
-    if one.id not in st.session_state["list.off"]:
+    if one.id not in st.session_state.get("list.off", {}):
         return
     try:
         again = studio.set_aside(**asking(one), settings=one.settings, reason=one.reason)
@@ -75,7 +80,3 @@ def _put_back(studio: Studio, off: Off) -> None:
 def forget(pending_id: str) -> None:
     """Say no longer that a swatch was taken off."""
     st.session_state.get("list.off", {}).pop(pending_id, None)
-
-
-def _key(pending_id: str) -> str:
-    return f"back.{pending_id}"

@@ -211,7 +211,8 @@ def test_a_swatch_can_be_taken_off_the_list(page, sewn):
     app = page()
     press(app, "Take it off the list")
     assert sewn.pending() == ()
-    assert "Off the list: rib jersey" in words(app)
+    told = words(app).split("Off the list: rib jersey")[1]
+    assert f"<dt>stitch length</dt><dd>{one.settings.length:g} <small>" in told, "two of one seam are told apart by what they set"
     assert not [button for button in app.button if button.key in {f"rate.{one.id}", f"drop.{one.id}"}]
 
 
