@@ -11,7 +11,7 @@ from recommender.errors import InvalidValue
 from recommender.swatches.trial import Trial
 from recommender.trade.fabric import Fabric
 from recommender.trade.machine import Dial, Machine
-from recommender.trade.needles import needle_for, packet_size, sizes
+from recommender.trade.needles import needle_for, sizes
 from recommender.trade.preparation import Step, preparation
 from recommender.trade.stitch import Stitch, stitch
 from recommender.trade.thread import Thread
@@ -253,8 +253,7 @@ def _needle(fabric: Fabric, trial: Trial | None) -> str:
     if trial is not None and trial.needle_size is not None:
         noted = f"{trial.needle_size:g}"
         return next((size for size in sizes() if size.startswith(f"{noted}/")), noted)
-    choice = needle_for(fabric)
-    return f"{packet_size(choice.size)}, {choice.point}"
+    return needle_for(fabric).packet
 
 
 def _chance(proposal: Proposal) -> str:

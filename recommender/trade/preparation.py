@@ -43,10 +43,10 @@ def preparation(stitch: Stitch, machine: Machine, fabric: Fabric | None = None) 
     return tuple(steps)
 
 
-def caution_of(place: str, doing: str) -> str:
-    """The caution of the first step at a place that begins with some words, whichever stitch and machine it stands for.
+def step_at(place: str, doing: str) -> Step:
+    """The first step at a place that begins with some words, its own words not filled in: whichever stitch and machine it stands for.
 
-    >>> caution_of("foot", "Fit the foot")
+    >>> step_at("foot", "Fit the foot").caution
     'Fit it with the needles at their highest point and the plug out.'
 
     Raises
@@ -56,10 +56,8 @@ def caution_of(place: str, doing: str) -> str:
     """
     for row in table("preparation")["step"]:
         if row["place"] == place and row["text"].startswith(doing):
-            return str(row["caution"])
-    raise InvalidValue(
-        f"data/preparation.toml: got no step at the {place} that begins with {doing!r}, expected one whose caution can be told"
-    )
+            return Step(row["text"], row["caution"], place)
+    raise InvalidValue(f"data/preparation.toml: got no step at the {place} that begins with {doing!r}, expected one")
 
 
 def _holds(fact: str, facts: dict[str, bool]) -> bool:

@@ -7,10 +7,12 @@ import pytest
 from recommender import stitches
 from recommender.advice.planning.day import day
 from recommender.advice.planning.orders import UNPLUGGED, orders
+from recommender.trade.preparation import step_at
 from recommender.trade.words import Units
 from tests.advice.test_day import FOUR, LAWN, PLAIN, ROLLED, TWO, WIDE, WOOLLY, seam
 
 DROPS = "lay a scrap of cloth under the foot"
+CLOSED = step_at("power", "Lower the presser foot").text
 SHANK = "Hold the needle by its shank"
 
 
@@ -30,6 +32,9 @@ def test_what_stays_as_it_is_has_no_orders():
 def test_between_any_two_stitches_the_plug_comes_out_first_and_no_caution_is_told_twice(before, after):
     found = steps(seam(before), seam(after, looper=WOOLLY))
     assert found[0] == UNPLUGGED
+    assert found[-1].text.startswith("Lower the presser foot, close every cover")
+    assert "plug in" in found[-1].text
+    assert "plug in" not in "".join(step.text for step in found[:-1])
     cautions = [step.caution for step in found if step.caution]
     assert len(cautions) == len(set(cautions))
     assert all(step.text.endswith(".") for step in found)
@@ -60,6 +65,7 @@ def test_loopers_and_needles_are_threaded_by_orders_of_their_own():
         "Unthread the right needle and left needle, for the loopers come first.",
         "Thread the lower looper and upper looper with 27 tex polyester, spun.",
         "Thread the right needle and left needle with 27 tex polyester, spun.",
+        CLOSED,
     ]
 
 
@@ -71,6 +77,7 @@ def test_a_change_of_needle_takes_the_old_ones_out_names_the_new_ones_and_thread
         "Take the right needle and left needle out.",
         "Put the right needle and left needle in: 70/10, fine sharp.",
         "Thread the right needle and left needle again, with the same thread.",
+        CLOSED,
     ]
     assert DROPS in found[2][1]
     assert SHANK in found[3][1]
@@ -84,8 +91,9 @@ def test_needles_are_threaded_by_one_order_and_unthreaded_before_they_come_out()
         "Take the left needle out.",
         "Put the right needle and left needle in: 70/10, fine sharp.",
         "Thread the right needle and left needle with 27 tex polyester, spun.",
+        CLOSED,
     ]
-    assert [text for text, _ in told(seam(FOUR), seam(WIDE))][1:] == ["Unthread the right needle.", "Take the right needle out."]
+    assert [text for text, _ in told(seam(FOUR), seam(WIDE))][1:] == ["Unthread the right needle.", "Take the right needle out.", CLOSED]
 
 
 def test_needles_that_are_threaded_anyway_are_not_threaded_twice():

@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterator
 from recommender.advice.planning.day import Stop
 from recommender.advice.planning.planned import Planned
 from recommender.trade.needles import needle_for
-from recommender.trade.preparation import Step, caution_of
+from recommender.trade.preparation import Step, step_at
 from recommender.trade.stitch import Stitch, stitch
 from recommender.trade.words import Units, listed, threaded
 
@@ -25,13 +25,16 @@ _PARTS = {
 
 
 def orders(seam: Planned, stop: Stop, units: Units) -> tuple[Step, ...]:
-    """What to do before a seam of the day, unplugging first; nothing where the machine stays as it is. A caution is told once."""
+    """What to do before a seam of the day, unplugging first and the plug in last; nothing where the machine stays as it is.
+
+    A caution is told once.
+    """
     told: set[str] = set()
     todo: list[Step] = []
     for step in _orders(seam, stop, units):
         todo.append(Step(step.text, "" if step.caution in told else step.caution, step.place))
         told.add(step.caution)
-    return (UNPLUGGED, *todo) if todo else ()
+    return (UNPLUGGED, *todo, step_at("power", "Lower the presser foot")) if todo else ()
 
 
 def _orders(seam: Planned, stop: Stop, units: Units) -> Iterator[Step]:
@@ -43,7 +46,7 @@ def _orders(seam: Planned, stop: Stop, units: Units) -> Iterator[Step]:
         yield _at_needle(f"Unthread the {listed(unthread)}{why}.", "Thread the")
     for part in change.parts:
         place, doing = next(where for words, where in _PARTS.items() if words in part)
-        yield Step(f"{part.capitalize()}.", caution_of(place, doing), place)
+        yield Step(f"{part.capitalize()}.", step_at(place, doing).caution, place)
     for looper in change.take_out:
         if looper not in taken_out:
             yield _at_looper(f"Cut the {looper} thread and draw it out.")
@@ -65,8 +68,8 @@ def _in_order(sewn: Stitch, positions: Collection[str]) -> list[str]:
 
 
 def _at_needle(text: str, doing: str) -> Step:
-    return Step(text, caution_of("needle", doing), "needle")
+    return Step(text, step_at("needle", doing).caution, "needle")
 
 
 def _at_looper(text: str) -> Step:
-    return Step(text, caution_of("looper", "Thread the"), "looper")
+    return Step(text, step_at("looper", "Thread the").caution, "looper")
