@@ -22,12 +22,12 @@ def show_checklist(studio: Studio, proposal: Proposal) -> None:
     """
     steps = preparation(stitch(proposal.stitch), studio.machines[proposal.machine], proposal.fabric)
     last = next((trial.id for trial in reversed(studio.trials()) if trial.machine == proposal.machine), "")
-    mine = f"step.{proposal.machine}."
+    mine = f"step.{proposal.machine!r}."
     now = f"{mine}{proposal.stitch}.{last}."
-    keys = [f"{now}{place}.{crc32(step.text.encode()):x}" for place, step in enumerate(steps)]
+    keys = [f"{now}{place}.{crc32(_meant(step, proposal).encode()):x}" for place, step in enumerate(steps)]
     for key, step in zip(keys, steps, strict=True):
         with st.container(gap=None, key=f"under_{key}"):
-            st.checkbox(step.text, key=key, wrap=True, persist_state="session", on_change=_let_go, args=(mine, now))
+            st.checkbox(step.text, key=key, wrap=True, persist_state="session", on_change=_let_go, args=(mine, now, key))
             if step.place == "dials":
                 st.html(f"<div class='under'>{setting(proposal.leading, {}, '')}</div>")
             _caution(step)
@@ -37,9 +37,21 @@ def show_checklist(studio: Studio, proposal: Proposal) -> None:
         st.button("Begin the list again", disabled=not done, on_click=_untick, args=(keys,))
 
 
-def _let_go(mine: str, now: str) -> None:
-    """What was done to the machine for another stitch is undone."""
-    _untick(key for key in map(str, st.session_state) if key.startswith(mine) and not key.startswith(now))
+def _meant(step: Step, proposal: Proposal) -> str:
+    """What a tick stands for: the words of the step, and what they do not say of numbers and threads."""
+    if step.place == "dials":
+        return f"{step.text} {proposal.leading.numbers()}"
+    if step.text.startswith("Thread the"):
+        return f"{step.text} {proposal.needle_thread} {proposal.looper_thread}"
+    return step.text
+
+
+def _let_go(mine: str, now: str, touched: str) -> None:
+    """What was done to the machine for another stitch is undone, and what the touched step said before."""
+    place = touched.rpartition(".")[0] + "."
+    for key in [key for key in map(str, st.session_state) if key.startswith(mine) and key != touched]:
+        if not key.startswith(now) or key.startswith(place):
+            del st.session_state[key]
 
 
 def _untick(keys: Iterable[str]) -> None:

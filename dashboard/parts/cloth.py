@@ -68,14 +68,15 @@ def in_form() -> Fabric | None:
         return None
 
 
-def mend_form(of: Callable[[Fabric], Fabric]) -> None:
-    """Put what `of` makes of the cloth in the form into the form, if that is another; before the form is drawn."""
+def mend_form(of: Callable[[Fabric], Fabric]) -> bool:
+    """Put what `of` makes of the cloth in the form into the form, if that is another; before the form is drawn. Whether it was."""
     was = in_form()
     if was is None or (now := of(was)) == was:
-        return
+        return False
     fill_cloth(now)
     if st.session_state.get("cloth.start") == _own(was.name):
         st.session_state["cloth.start"] = _own(now.name)
+    return True
 
 
 def _rewrite() -> None:

@@ -1,6 +1,6 @@
 """A cloth that was corrected as a whole, in what this tablet still holds of it: else its next swatch would be of another cloth."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any, TypeVar
 
@@ -17,34 +17,46 @@ from recommender.swatches.trace import CLOTH, with_cloth
 _One = TypeVar("_One", Proposal, PlannedSwatch)
 
 
-def mend_everywhere(studio: Studio, was: Fabric, values: Mapping[str, Any]) -> None:
-    """Correct New fabric, the swatch that is being rated, what waits behind it and the plan; settings and readings stay.
+def mending(studio: Studio) -> Callable[[Fabric, Mapping[str, Any]], list[str]]:
+    """A way to correct New fabric, the swatch that is being rated, what waits behind it and the plan; settings and readings stay.
 
-    Parameters
-    ----------
-    was : the cloth before it was corrected
-    values : the columns that were corrected; only those that describe the cloth are looked at
+    It takes the cloth before it was corrected and the columns that were corrected, of which those that describe the cloth are looked at,
+    and gives the names of what was another before. Draft and plan are fetched now: Streamlit may end a run at any touch of its state.
     """
-    told = {column: value for column, value in values.items() if column in CLOTH}
-    if not told:
-        return
+    draft, plan, shown = current(), st.session_state.get("plan"), on_new_fabric()
 
-    def now(fabric: Fabric) -> Fabric:
-        return with_cloth(fabric, told) if same_cloth(fabric, was) else fabric
+    def mend(was: Fabric, values: Mapping[str, Any]) -> list[str]:
+        told = {column: value for column, value in values.items() if column in CLOTH}
 
-    def mended(one: _One) -> _One:
-        return replace(one, fabric=now(one.fabric))
+        def now(fabric: Fabric) -> Fabric:
+            return with_cloth(fabric, told) if told and same_cloth(fabric, was) else fabric
 
-    mend_form(now)
-    if (shown := on_new_fabric()) is not None:
-        show(mended(shown))
-    if (plan := st.session_state.get("plan")) is not None:
-        plan.swatches = tuple(map(mended, plan.swatches))
-    if (draft := current()) is None:
-        return
-    if draft.after is not None:
-        draft.after = (mended(draft.after[0]), *draft.after[1:])
-    if same_cloth(draft.proposal.fabric, was):
-        draft.proposal = mended(draft.proposal)
-        if draft.saved is not None:
+        def mended(one: _One) -> _One:
+            return replace(one, fabric=now(one.fabric))
+
+        places = []
+        if draft is not None and now(draft.proposal.fabric) != draft.proposal.fabric:
+            places.append("the swatch being rated")
+            draft.proposal, draft.pending = mended(draft.proposal), _known(studio, draft.pending)
+        if draft is not None and draft.after is not None and now(draft.after[0].fabric) != draft.after[0].fabric:
+            places.append("the one that waits behind it")
+            draft.after = (mended(draft.after[0]), draft.after[1], _known(studio, draft.after[2]))
+        if plan is not None and (swatches := tuple(map(mended, plan.swatches))) != plan.swatches:
+            places.append("the plan")
+            plan.swatches = swatches
+        if draft is not None and draft.saved is not None and "the swatch being rated" in places:
             catch_up(draft, studio)  # it was corrected with the others, and the next is proposed for the cloth as it is
+        if mend_form(now):
+            places.append("New fabric")
+        if shown is not None:
+            show(mended(shown))
+        return places
+
+    return mend
+
+
+def _known(studio: Studio, pending: str | None) -> str | None:
+    """The id of a planned swatch that was corrected with the others; None of one that is no longer on the list, which was not."""
+    if pending is None or any(one.id == pending for one in studio.pending()) or studio.sewn_as(pending) is not None:
+        return pending
+    return None

@@ -9,7 +9,7 @@ import streamlit as st
 
 from parts import amounts
 from parts.drafts import current
-from parts.mended_cloth import mend_everywhere
+from parts.mended_cloth import mending
 from parts.units import beside, chosen, unit
 from parts.words import asked, plain
 from recommender import Studio
@@ -24,7 +24,8 @@ from recommender.trade.looks import scored
 from recommender.trade.readings import READINGS
 from recommender.trade.words import MEASURED, counted, listed
 
-_REASONS = ("typed wrongly", "read from the wrong side", "measured again", "sewn with a damaged needle", "another cloth", "a test")
+ANOTHER = "another cloth"
+_REASONS = ("typed wrongly", "read from the wrong side", "measured again", "sewn with a damaged needle", ANOTHER, "a test")
 """Reasons that can be touched; any other can be typed."""
 _SCORES = (None, *(step / 2 for step in range(-4, 5)))
 _KEPT: dict[str, Any] = {"persist_state": "session"}
@@ -169,19 +170,22 @@ def _because(trial: Trial) -> None:
 
 
 def _correct(studio: Studio, trial: Trial, columns: Sequence[str]) -> None:
-    def deed(why: str, by: str) -> None:
+    whole = bool(st.session_state.get(_whole(trial))) and any(column in CLOTH for column in columns)
+    besides, mend = _besides(studio, trial), mending(studio)
+
+    def deed(why: str, by: str) -> str:
         if columns and is_withdrawn(studio.history(trial.id)):  # a correction would let it count again
             raise InvalidValue("swatch: it was withdrawn meanwhile, on another tablet; let it count again first, then correct it")
         _look_again(trial, columns, CLOTH if whole else (), row_of(last_state(studio.history(trial.id))))
         values = {column: _value(trial, column) for column in columns}
         studio.correct_columns(trial.id, values, why, by, along=partial(same_cloth, trial.fabric) if whole else None)
-        if whole or not besides:
-            mend_everywhere(studio, trial.fabric, values)
+        if not columns:
+            return "It counts again."
+        places = mend(trial.fabric, values) if whole or not (besides or why == ANOTHER) else []
+        also = f" It is corrected for {listed(places)} too." if places else ""
+        return f"Corrected{', on every swatch of this cloth' if whole else ''}.{also}"
 
-    whole = bool(st.session_state.get(_whole(trial))) and any(column in CLOTH for column in columns)
-    besides = _besides(studio, trial)
-    words = "Corrected, on every swatch of this cloth." if whole else "Corrected." if columns else "It counts again."
-    _do(trial, deed, words)
+    _do(trial, deed)
 
 
 def _look_again(trial: Trial, columns: Sequence[str], shown: Sequence[str], row: Mapping[str, Any]) -> None:
@@ -198,14 +202,18 @@ def _look_again(trial: Trial, columns: Sequence[str], shown: Sequence[str], row:
 
 
 def _withdraw(studio: Studio, trial: Trial) -> None:
-    _do(trial, lambda why, by: studio.withdraw(trial.id, why, by), "Withdrawn.")
+    def deed(why: str, by: str) -> str:
+        studio.withdraw(trial.id, why, by)
+        return "Withdrawn."
+
+    _do(trial, deed)
 
 
-def _do(trial: Trial, deed: Callable[[str, str], object], words: str) -> None:
-    """Do it with the reason that was given, and keep what is to be said of it; what was typed is kept where it did not work."""
+def _do(trial: Trial, deed: Callable[[str, str], str]) -> None:
+    """Do it with the reason that was given, and keep what it says of itself; what was typed is kept where it did not work."""
     state = st.session_state
     try:
-        deed(state.get(f"mend.why.{trial.id}") or "", state.get("who") or "")
+        words = deed(state.get(f"mend.why.{trial.id}") or "", state.get("who") or "")
     except OveredgeError as error:
         state[f"done.{trial.id}"] = (False, str(error))
         return

@@ -7,7 +7,7 @@ from typing import Any
 import streamlit as st
 
 from parts.drafts import on_new_fabric
-from parts.off_list import forget
+from parts.off_list import forget, renaming
 from parts.setting import setting
 from parts.svg import escape
 from parts.words import asked, plain, so_many
@@ -167,9 +167,11 @@ def _put(studio: Studio, plan: Plan, places: list[int]) -> None:
 
 def _put_again(studio: Studio, plan: Plan, place: int, gone: str) -> None:
     """Put a swatch that was taken off, with the id that it had, on the list again, once."""
+    carry = renaming(gone)
     if plan.listed.get(place) != gone:
         return
     del plan.listed[place]
     _put(studio, plan, [place])
-    if plan.listed.setdefault(place, gone) != gone:
+    if (again := plan.listed.setdefault(place, gone)) != gone:
+        carry(again)
         forget(gone)

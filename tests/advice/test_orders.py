@@ -12,6 +12,7 @@ from recommender.trade.words import Units
 from tests.advice.test_day import FOUR, LAWN, PLAIN, ROLLED, TWO, WIDE, WOOLLY, seam
 
 DROPS = "lay a scrap of cloth under the foot"
+OPENED = step_at("needle", "Raise the presser foot").text
 CLOSED = step_at("power", "Lower the presser foot").text
 SHANK = "Hold the needle by its shank"
 
@@ -62,6 +63,7 @@ def test_nothing_is_said_of_a_needle_that_drops_where_none_is_taken_out():
 def test_loopers_and_needles_are_threaded_by_orders_of_their_own():
     assert [text for text, _ in told(seam(FOUR, looper=WOOLLY), seam(FOUR, looper=PLAIN))] == [
         "Switch the machine off and unplug it.",
+        OPENED,
         "Unthread the right needle and left needle, for the loopers come first.",
         "Thread the lower looper and upper looper with 27 tex polyester, spun.",
         "Thread the right needle and left needle with 27 tex polyester, spun.",
@@ -73,27 +75,42 @@ def test_a_change_of_needle_takes_the_old_ones_out_names_the_new_ones_and_thread
     found = told(seam(FOUR), seam(FOUR, fabric=LAWN))
     assert [text for text, _ in found] == [
         "Switch the machine off and unplug it.",
+        OPENED,
         "Unthread the right needle and left needle.",
         "Take the right needle and left needle out.",
         "Put the right needle and left needle in: 70/10, fine sharp.",
         "Thread the right needle and left needle again, with the same thread.",
         CLOSED,
     ]
-    assert DROPS in found[2][1]
-    assert SHANK in found[3][1]
-    assert [caution for _, caution in found].count(found[1][1]) == 1
+    assert DROPS in found[3][1]
+    assert SHANK in found[4][1]
+    assert [caution for _, caution in found].count(found[2][1]) == 1
 
 
 def test_needles_are_threaded_by_one_order_and_unthreaded_before_they_come_out():
     into = [text for text, _ in told(seam(WIDE), seam(FOUR, fabric=LAWN))]
-    assert into[1:] == [
+    assert into[2:] == [
         "Unthread the left needle.",
         "Take the left needle out.",
         "Put the right needle and left needle in: 70/10, fine sharp.",
         "Thread the right needle and left needle with 27 tex polyester, spun.",
         CLOSED,
     ]
-    assert [text for text, _ in told(seam(FOUR), seam(WIDE))][1:] == ["Unthread the right needle.", "Take the right needle out.", CLOSED]
+    assert [text for text, _ in told(seam(FOUR), seam(WIDE))][2:] == ["Unthread the right needle.", "Take the right needle out.", CLOSED]
+
+
+@pytest.mark.parametrize(
+    ("name", "parts"),
+    [
+        (FOUR, ["Put the stitch finger in.", "Let the knife cut again.", "Change the foot: standard foot."]),
+        (TWO, ["Put the two-thread converter on."]),
+        (ROLLED, ["Take the stitch finger out of the way."]),
+    ],
+)
+def test_of_a_machine_of_which_nothing_is_known_every_part_is_told(name, parts):
+    texts = [text for text, _ in told(None, seam(name))]
+    assert [text for text in parts if text not in texts] == []
+    assert texts.index(parts[0]) < next(place for place, text in enumerate(texts) if text.startswith("Put the right needle"))
 
 
 def test_needles_that_are_threaded_anyway_are_not_threaded_twice():

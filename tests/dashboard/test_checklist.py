@@ -1,5 +1,8 @@
 """The checklist: what is ticked is what was done to the machine as it stands."""
 
+from dataclasses import replace
+
+from recommender import Studio
 from recommender.trade.preparation import preparation
 from recommender.trade.stitch import stitch
 
@@ -48,7 +51,24 @@ def test_a_needle_for_another_cloth_is_another_needle(app, studio):
     starts_from(app, "denim (preset)")
     assert [label.partition(",")[0] for label in ticked(app)] == ["Switch the machine off and unplug it"]
     starts_from(app, "chiffon (preset)")
-    assert len(ticked(app)) == 2
+    assert len(ticked(app)) == 2, "looking changes nothing"
+    starts_from(app, "denim (preset)")
+    tick(app, "Put in fresh")
+    starts_from(app, "chiffon (preset)")
+    assert len(ticked(app)) == 1, "the other needle is in"
+
+
+def test_other_numbers_or_another_thread_are_still_to_be_set_and_threaded(app, studio, monkeypatch):
+    healthy(app.run())
+    tick(app, "unplug", "Set the dials", "Thread the lower looper")
+    app.text_input(key="looper.size").set_value("18 tex")
+    healthy(app.run())
+    assert "Thread the lower looper" not in "".join(ticked(app))
+    proposal = app.session_state["shown"]
+    moved = replace(proposal, settings=proposal.settings.having({"length": proposal.settings.length + 1}))
+    monkeypatch.setattr(Studio, "propose", lambda self, **seam: moved)
+    healthy(app.run())
+    assert [label.partition(",")[0] for label in ticked(app)] == ["Switch the machine off and unplug it"]
 
 
 def test_looking_at_another_stitch_changes_nothing_and_a_step_taken_for_it_undoes_the_others(app, studio):

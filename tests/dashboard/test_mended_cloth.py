@@ -120,3 +120,33 @@ def test_a_swatch_that_is_corrected_alone_leaves_the_one_being_rated(app, studio
     app.selectbox(key=f"mend.why.{trial.id}").set_value("another cloth")
     press(app, "Log the correction")
     assert app.session_state["draft"].proposal.fabric.gsm == JERSEY.gsm
+
+
+def test_a_planned_swatch_that_was_taken_off_the_list_is_saved_all_the_same(app, studio):
+    first = sew(studio)
+    sew(studio)
+    planned = studio.set_aside(**SEAM, settings=studio.propose(**SEAM).settings)
+    healthy(app.switch_page("app_pages/plan_swatches.py").run())
+    app.button(key=f"rate.{planned.id}").click()
+    healthy(app.run())
+    healthy(app.switch_page("app_pages/rate_a_swatch.py").run())
+    press(app, "It passes")
+    studio.drop(planned.id)
+    corrected(app, first)
+    press(app, "Save: it passes")
+    assert cloths(studio) == {(JERSEY.name, 240)}
+    assert len(studio.trials()) == 3
+
+
+def test_a_swatch_that_was_of_another_cloth_leaves_what_is_in_hand_as_it_is(app, studio):
+    trial = sew(studio)
+    healthy(app.run())
+    before = plainly(app.text_input(key="cloth.weight").value)
+    correcting(app, trial, "gsm")
+    app.text_input(key=f"mend.gsm.{trial.id}").set_value("240")
+    app.selectbox(key=f"mend.why.{trial.id}").set_value("another cloth")
+    press(app, "Log the correction")
+    assert app.success[0].value == "Corrected\\."
+    app.query_params.clear()
+    healthy(app.switch_page("app_pages/new_fabric.py").run())
+    assert plainly(app.text_input(key="cloth.weight").value) == before

@@ -148,9 +148,8 @@ def test_the_list_stands_in_the_order_that_spares_work_and_says_what_to_change(p
     heads = [part.split("</h3>")[0] for part in shown.split("<h3 class='setup'>")[1:]]
     assert heads == ["three-thread overlock wide on bench", "four-thread overlock on bench"]
     assert "Needles, threads and parts stay as they are." in shown
-    assert (
-        "<li>Switch the machine off and unplug it.</li><li>Put the right needle in: 80/12, light ball point.<div class='caution'" in shown
-    )
+    assert "<li>Switch the machine off and unplug it.</li><li>Raise the presser foot" in shown
+    assert "<li>Put the right needle in: 80/12, light ball point.<div class='caution'" in shown
     assert "<li>Thread the right needle with 27 tex polyester, spun.<div class='caution' role='note'><b>Caution, needle:</b>" in shown
     assert shown.count("Hold the needle by its shank") == 1
     assert "lay a scrap of cloth" not in shown, "no needle is taken out"
@@ -169,7 +168,7 @@ def test_every_swatch_of_the_list_names_its_needle_and_a_change_of_needle_is_ord
     assert "Needle: <strong>80/12, light ball point</strong>" in first
     assert "Needle: <strong>70/10, fine sharp</strong>" in second
     assert "Needle: <strong>70/10, fine sharp</strong>" in third
-    assert "<li>Switch the machine off and unplug it.</li><li>Unthread the left needle." in second
+    assert second.index("<li>Switch the machine off and unplug it.</li>") < second.index("<li>Unthread the left needle.")
     assert "<li>Put the left needle in: 70/10, fine sharp." in second
     assert "<li>" not in first + third
     assert "1 needle to change in all" in " ".join(caption.value for caption in app.caption)
@@ -247,6 +246,32 @@ def test_the_last_swatch_of_the_list_can_be_put_back_too_while_the_page_is_open(
     healthy(app.run())
     press(app, "Put it back on the list")
     assert [waits.settings for waits in sewn.pending()] == [one.settings]
+
+
+def test_a_swatch_that_is_half_rated_goes_with_it_when_it_is_put_back(page, sewn):
+    one = aside(sewn, "four-thread overlock")
+    app = page()
+    app.button(key=f"rate.{one.id}").click()
+    healthy(app.run())
+    press(app, "It passes")
+    healthy(app.switch_page(PAGE).run())
+    app.button(key=f"drop.{one.id}").click()
+    healthy(app.run())
+    press(app, "Put it back on the list")
+    (again,) = sewn.pending()
+    assert (again.id == one.id, app.session_state["draft"].pending) == (False, again.id)
+
+
+def test_what_another_tablet_has_rated_is_neither_dropped_nor_put_back(page, sewn):
+    one = aside(sewn, "four-thread overlock")
+    app = page()
+    sewn.record(**asking(one), settings=one.settings, passed=True, pending=one.id)
+    app.button(key=f"drop.{one.id}").click()
+    healthy(app.run())
+    assert f"{one.name}: it was rated meanwhile, on another tablet." in words(app)
+    assert not [button for button in app.button if button.label == "Put it back on the list"]
+    sewn.withdraw(sewn.trials()[-1].id, "a mistake")
+    assert [waits.id for waits in sewn.pending()] == [one.id], "it was not taken off"
 
 
 def test_the_plan_tells_a_swatch_that_was_sewn_from_one_that_was_taken_off_and_puts_that_on_again(page, sewn):

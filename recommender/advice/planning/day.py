@@ -130,17 +130,20 @@ def change_over(before: SetUp | None, after: SetUp) -> ChangeOver:
     ChangeOver(unthread=('left needle',), thread=('lower looper', 'upper looper', 'left needle'),
                put_in=(), take_out=('right needle',), parts=())
     """
-    there = _threads(after)
+    there, new = _threads(after), stitch(after[1])
     if before is None:
-        return ChangeOver(thread=tuple(there), put_in=stitch(after[1]).needles)
-    here = _threads(before)
-    old, new = stitch(before[1]), stitch(after[1])
-    parts = [
+        finger = "put the stitch finger in" if new.finger_in else "take the stitch finger out of the way"
+        knife = "let the knife cut again" if new.knife_on else "put the knife out of action"
+        converter = ["put the two-thread converter on"] if new.converter else []  # else the machine may have none
+        parts = (finger, *converter, knife, f"change the foot: {new.foot}")
+        return ChangeOver(thread=tuple(there), put_in=new.needles, parts=parts)
+    here, old = _threads(before), stitch(before[1])
+    changes = [
         (old.finger_in, new.finger_in, "put the stitch finger in", "take the stitch finger out of the way"),
         (old.converter, new.converter, "put the two-thread converter on", "take the two-thread converter off"),
         (old.knife_on, new.knife_on, "let the knife cut again", "put the knife out of action"),
     ]
-    orders = [on if now else off for then, now, on, off in parts if then != now]
+    orders = [on if now else off for then, now, on, off in changes if then != now]
     anew = {position for position, thread in there.items() if here.get(position) != thread}
     needles_too = bool(anew & {*new.loopers})
     return ChangeOver(

@@ -25,16 +25,17 @@ _PARTS = {
 
 
 def orders(seam: Planned, stop: Stop, units: Units) -> tuple[Step, ...]:
-    """What to do before a seam of the day, unplugging first and the plug in last; nothing where the machine stays as it is.
+    """What to do before a seam of the day; nothing where the machine stays as it is.
 
-    A caution is told once.
+    The machine is unplugged and opened first, closed and plugged in last. A caution is told once.
     """
     told: set[str] = set()
     todo: list[Step] = []
-    for step in _orders(seam, stop, units):
+    changes = tuple(_orders(seam, stop, units))
+    for step in (step_at("needle", "Raise the presser foot"), *changes):
         todo.append(Step(step.text, "" if step.caution in told else step.caution, step.place))
         told.add(step.caution)
-    return (UNPLUGGED, *todo, step_at("power", "Lower the presser foot")) if todo else ()
+    return (UNPLUGGED, *todo, step_at("power", "Lower the presser foot")) if changes else ()
 
 
 def _orders(seam: Planned, stop: Stop, units: Units) -> Iterator[Step]:
