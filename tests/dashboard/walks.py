@@ -190,6 +190,14 @@ def choose(page: Page, name: str) -> None:
     settle(page)
 
 
+def open_list(page: Page, name: str) -> None:
+    """The list of a field; it closes while the page scrolls to the field, which takes keys a moment after it has the focus."""
+    page.get_by_role("combobox", name=name, exact=True).focus()
+    while not page.get_by_role("listbox").count():
+        page.wait_for_timeout(300)
+        page.keyboard.press("ArrowDown")
+
+
 def through_an_empty_studio(page: Page) -> Iterator[str]:
     for title in PAGES:
         go(page, title)
@@ -199,10 +207,7 @@ def through_an_empty_studio(page: Page) -> Iterator[str]:
 def new_fabric(page: Page) -> Iterator[str]:
     open_all(page)
     yield "New fabric"
-    page.get_by_role("combobox", name="Stitch", exact=True).focus()
-    while not page.get_by_role("listbox").count():  # a field takes keys a moment after it has the focus
-        page.wait_for_timeout(300)
-        page.keyboard.press("ArrowDown")
+    open_list(page, "Stitch")
     yield "New fabric, a list open"
 
 
@@ -251,9 +256,9 @@ def swatch_book(page: Page) -> Iterator[str]:
     for deed in ("Setup card", "Copy to a machine", "Photo", "Correct", "Withdraw"):
         choose(page, deed)
         if deed == "Correct":
-            page.get_by_role("combobox", name="What is wrong?").fill("note")
-            page.keyboard.press("ArrowDown")
-            page.keyboard.press("Enter")
+            open_list(page, "What is wrong?")
+            page.keyboard.type("note")
+            page.get_by_role("option", name="Note", exact=True).click()
             page.get_by_text("Log the correction").wait_for()  # drawn anew while it closes, the list may stay where it was
             page.keyboard.press("Escape")
             expect(page.get_by_role("listbox")).to_have_count(0)
