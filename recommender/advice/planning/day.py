@@ -131,17 +131,12 @@ def change_over(before: SetUp | None, after: SetUp) -> ChangeOver:
                put_in=(), take_out=('right needle',), parts=())
     """
     there, new = _threads(after), stitch(after[1])
-    if before is None:
-        finger = "put the stitch finger in" if new.finger_in else "take the stitch finger out of the way"
-        knife = "let the knife cut again" if new.knife_on else "put the knife out of action"
-        converter = ["put the two-thread converter on"] if new.converter else []  # else the machine may have none
-        parts = (finger, *converter, knife, f"change the foot: {new.foot}")
-        return ChangeOver(thread=tuple(there), put_in=new.needles, parts=parts)
-    here, old = _threads(before), stitch(before[1])
+    here, old = (_threads(before), stitch(before[1])) if before else ({}, None)
     changes = [
-        (old.finger_in, new.finger_in, "put the stitch finger in", "take the stitch finger out of the way"),
-        (old.converter, new.converter, "put the two-thread converter on", "take the two-thread converter off"),
-        (old.knife_on, new.knife_on, "let the knife cut again", "put the knife out of action"),
+        (old and old.finger_in, new.finger_in, "put the stitch finger in", "take the stitch finger out of the way"),
+        # A machine of which nothing is known may have no converter to take off.
+        (old.converter if old else False, new.converter, "put the two-thread converter on", "take the two-thread converter off"),
+        (old and old.knife_on, new.knife_on, "let the knife cut again", "put the knife out of action"),
     ]
     orders = [on if now else off for then, now, on, off in changes if then != now]
     anew = {position for position, thread in there.items() if here.get(position) != thread}
@@ -151,7 +146,7 @@ def change_over(before: SetUp | None, after: SetUp) -> ChangeOver:
         thread=tuple(position for position in there if position in anew or (needles_too and position in new.needles)),
         put_in=tuple(position for position in new.needles if position not in here),
         take_out=tuple(position for position in here if position not in there),
-        parts=(*orders, *([f"change the foot: {new.foot}"] if old.foot != new.foot else [])),
+        parts=(*orders, *([f"change the foot: {new.foot}"] if old is None or old.foot != new.foot else [])),
     )
 
 
