@@ -3,6 +3,7 @@
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TypedDict, Unpack
 
 from recommender.advice.bands import Band
 from recommender.advice.proposal import Proposal
@@ -132,16 +133,20 @@ class Card:
         return f"Test the {listed(doubted)}: {off} may be wrong." if doubted else ""
 
 
-def card_of_proposal(
-    proposal: Proposal,
-    machine: Machine,
-    *,
-    when: datetime,
-    address: str = "",
-    units: Units = METRIC,
-    doubted: Collection[str] = (),
-    invented: bool = False,
-) -> Card:
+class Made(TypedDict, total=False):
+    """In what studio and for whom a card is made; what is left out is not known of it."""
+
+    address: str
+    """What opens the same setting in this studio, see `recommender.cards.link`; none where left out."""
+    units: Units
+    """The units in which it is to be read; metric where left out."""
+    doubted: Collection[str]
+    """The controls that may have drifted, see `recommender.advice.watching.drift.Drift`; none where left out."""
+    invented: bool
+    """Whether the studio is the demo's; not where left out."""
+
+
+def card_of_proposal(proposal: Proposal, machine: Machine, *, when: datetime, **made: Unpack[Made]) -> Card:
     """The card of a proposal that was not sewn yet.
 
     Parameters
@@ -150,38 +155,19 @@ def card_of_proposal(
         The machine that the proposal is for.
     when
         Now, with its time zone.
-    address
-        What opens the same seam in this studio, see `recommender.cards.link`.
-    units
-        The units in which it is to be read.
-    doubted
-        The controls of the machine that may have drifted, see `recommender.advice.watching.drift.Drift`.
-    invented
-        Whether the studio is the demo's.
+    **made
+        See `Made`.
 
     Raises
     ------
     InvalidValue
         If the proposal is for another machine, or `when` has no zone.
     """
-    return _card(proposal, machine, None, when=when, address=address, units=units, doubted=doubted, invented=invented)
+    return _card(proposal, machine, None, when, made)
 
 
-def card_of_trial(
-    trial: Trial,
-    proposal: Proposal,
-    machine: Machine,
-    *,
-    address: str = "",
-    units: Units = METRIC,
-    doubted: Collection[str] = (),
-    invented: bool = False,
-) -> Card:
-    """The card of a logged swatch, with what is proposed for its seam beside it.
-
-    Parameters
-    ----------
-    address, units, doubted, invented : as for `card_of_proposal`
+def card_of_trial(trial: Trial, proposal: Proposal, machine: Machine, **made: Unpack[Made]) -> Card:
+    """The card of a logged swatch, with what is proposed for its seam beside it; `made` as for `card_of_proposal`.
 
     Raises
     ------
@@ -190,25 +176,16 @@ def card_of_trial(
     """
     if (trial.fabric, trial.stitch, trial.machine) != (proposal.fabric, proposal.stitch, proposal.machine):
         raise InvalidValue(f"card: got a proposal for {proposal.fabric.name!r}, expected one for the seam of swatch {trial.id!r}")
-    return _card(proposal, machine, trial, when=trial.when, address=address, units=units, doubted=doubted, invented=invented)
+    return _card(proposal, machine, trial, trial.when, made)
 
 
-def _card(
-    proposal: Proposal,
-    machine: Machine,
-    trial: Trial | None,
-    *,
-    when: datetime,
-    address: str,
-    units: Units,
-    doubted: Collection[str],
-    invented: bool,
-) -> Card:
+def _card(proposal: Proposal, machine: Machine, trial: Trial | None, when: datetime, made: Made) -> Card:
     if machine.name != proposal.machine:
         raise InvalidValue(f"card: got the machine {machine.name!r}, expected {proposal.machine!r}, which the proposal is for")
     if when.utcoffset() is None:
         raise InvalidValue(f"card when: got {when}, expected a date and time with its zone")
     sewn, chosen = trial.settings if trial else None, stitch(proposal.stitch)
+    units, doubted = made.get("units", METRIC), made.get("doubted", ())
     return Card(
         fabric=proposal.fabric,
         stitch=chosen,
@@ -225,9 +202,9 @@ def _card(
         lead=proposal.lead_why,
         steps=preparation(chosen, machine, proposal.fabric),
         when=when,
-        address=address,
+        address=made.get("address", ""),
         units=units,
-        invented=invented,
+        invented=made.get("invented", False),
     )
 
 
