@@ -34,14 +34,15 @@ def show_importance(studio: Studio) -> None:
         st.header("Cloth, thread, stitch and machine", anchor=False)
         st.html(bars(matters.properties, beside=matters.controls))
         _say_still("The same on all swatches, so nothing can be said of it", matters.alike)
+    waiting = studio.pending() if matters.confused else ()
     for pair in matters.confused:
         st.html(f"<div class='rule'><strong>Not told apart:</strong> {escape(pair.sentence)}</div>")
-        _offer(studio, pair)
+        _offer(studio, pair, listed=any(asking(one) == asking(pair) and one.settings == pair.settings for one in waiting))
 
 
-def _offer(studio: Studio, pair: Confused) -> None:
-    """The way to sew the swatch that tells two controls apart."""
-    if any(asking(one) == asking(pair) and one.settings == pair.settings for one in studio.pending()):
+def _offer(studio: Studio, pair: Confused, *, listed: bool) -> None:
+    """The way to sew the swatch that tells two controls apart; `listed` where it is on the list already."""
+    if listed:
         st.page_link("app_pages/plan_swatches.py", label="It is on the list: to the planned swatches")
         return
     reason = f"It tells the {spoken(pair.one)} and the {spoken(pair.other)} apart."
