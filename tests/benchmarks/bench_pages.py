@@ -18,7 +18,7 @@ import time
 import urllib.error
 import urllib.request
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from contextlib import contextmanager
 from itertools import chain, islice
 from pathlib import Path
@@ -166,12 +166,7 @@ def round_of(browser: Browser, studio: Path) -> Iterator[tuple[str, tuple[float,
     with tempfile.TemporaryDirectory() as folder:
         own = Path(shutil.copytree(studio, Path(folder) / "studio")) / "studio.sqlite"
         with served(Path(folder) / "server.log", "recommender", "serve", "--studio", str(own), "--port") as (address, clock):
-            reached(address)
-            page = _opened(browser, address)
-            yield FIRST, clock.read()
-            clock.set()
-            _opened(browser, address).context.close()
-            yield ANOTHER, clock.read()
+            page = yield from _first_pages(browser, address, clock, FIRST, ANOTHER)
             for title in PAGES:
                 clock.set()
                 page.get_by_role("link", name=title, exact=True).first.click()
@@ -190,13 +185,21 @@ def bare_round_of(browser: Browser) -> Iterator[tuple[str, tuple[float, float]]]
     with tempfile.TemporaryDirectory() as folder:
         (fields := Path(folder) / "fields.py").write_text(_FIVE_FIELDS, encoding="utf-8")
         with served(Path(folder) / "server.log", "streamlit", "run", str(fields), *_AS_OURS, "--server.port") as (address, clock):
-            reached(address)
-            page = _opened(browser, address)
-            yield BARE, clock.read()
-            clock.set()
-            _opened(browser, address).context.close()
-            yield BARE_AGAIN, clock.read()
+            page = yield from _first_pages(browser, address, clock, BARE, BARE_AGAIN)
             page.context.close()
+
+
+def _first_pages(
+    browser: Browser, address: str, clock: Clock, first: str, another: str
+) -> Generator[tuple[str, tuple[float, float]], None, Page]:
+    """What the first page of a new server took, and that of another tablet; the first one stays open."""
+    reached(address)
+    page = _opened(browser, address)
+    yield first, clock.read()
+    clock.set()
+    _opened(browser, address).context.close()
+    yield another, clock.read()
+    return page
 
 
 def _opened(browser: Browser, address: str) -> Page:
