@@ -9,7 +9,6 @@ from data.demo.workshop import Workshop
 from recommender import Studio
 from recommender.errors import StudioError
 from recommender.studio import follower, knowledge, later, snapshot
-from recommender.studio.opened import open_ahead, opened
 from recommender.swatches.store import Store
 from recommender.swatches.trial import Trial
 from recommender.trade.baseline import baseline
@@ -170,15 +169,6 @@ def test_a_machine_that_comes_in_with_its_first_swatch_while_the_log_is_followed
         studio.add_machine(Machine.generic("yet another"))
         assert proposal(studio, shop).settings
         assert len(studio.trials()) == 41
-
-
-def test_a_studio_that_was_opened_ahead_is_handed_out_once(log):
-    where = str(log[0])
-    open_ahead(where)
-    with opened(where) as first, opened(where) as second:
-        assert first is not second
-        assert first.trials() == second.trials()
-        settled(first)  # what it learns behind would else find it closed, and say so in the next test's log
 
 
 @pytest.fixture

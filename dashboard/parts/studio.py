@@ -4,8 +4,8 @@ import os
 
 import streamlit as st
 
+from parts.answers import answered
 from recommender import Studio
-from recommender.studio.opened import opened
 
 
 def studio() -> Studio:
@@ -19,6 +19,20 @@ def studio() -> Studio:
     return _opened(os.environ.get("OVEREDGE_STUDIO") or None)
 
 
+@st.cache_resource(show_spinner=False)  # else the opening would be drawn, and there is no page yet
+def make_ready() -> None:
+    """Open the studio and ask it ahead what the first page will ask: a server has time while its first browser draws its frame.
+
+    Raises
+    ------
+    StudioError
+        If it cannot be opened.
+    """
+    desk = studio()
+    for machine in list(desk.machines)[:1]:
+        answered(desk, "drift", machine)
+
+
 def say_if_invented(desk: Studio) -> None:
     """The demo's swatches were never sewn; whoever looks at them has to know."""
     if desk.invented:
@@ -27,4 +41,6 @@ def say_if_invented(desk: Studio) -> None:
 
 @st.cache_resource(show_spinner="Opening the studio", on_release=Studio.close)
 def _opened(where: str | None) -> Studio:
-    return opened(where)
+    desk = Studio.open(where, waits=False)
+    desk.warm()
+    return desk

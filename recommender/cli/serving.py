@@ -1,11 +1,12 @@
 """`serve` and `demo`: the dashboard."""
 
+import gc
 import os
 import socket
 import sys
 import tomllib
+from importlib import import_module
 from pathlib import Path
-from runpy import run_module
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -30,14 +31,15 @@ def serve(
     as_json: JsonOption = False,
 ) -> None:
     """Serve the dashboard of a studio until it is stopped with Ctrl+C."""
-    from recommender.swatches.place import log_at
-
     _check_free(address, port)
-    with log_at(studio) as log:  # the log alone: the whole studio is opened while the first browser draws its frame
-        where = log.where
     if as_json:
-        print_json({"studio": where, "address": f"http://{address}:{port}"})
-    _become_dashboard(where if studio is None else studio, address, port)
+        from recommender.swatches.place import log_at  # here, for it brings SQLAlchemy; the server opens the log itself
+
+        with log_at(studio) as log:
+            print_json({"studio": log.where, "address": _url(address, port)})
+    else:
+        _say_where(address, port)
+    _become_dashboard(studio or "", address, port)
 
 
 def demo(
@@ -57,10 +59,12 @@ def demo(
         _fill_with_demo(opened)
         where, trials = str(opened.where), len(opened.trials())
     if as_json:
-        print_json({"studio": where, "trials": trials, "address": f"http://{address}:{port}" if serve else None})
+        print_json({"studio": where, "trials": trials, "address": _url(address, port) if serve else None})
     else:
         typer.echo(f"Demo studio, invented: {trials} swatches in {where}")
     if serve:
+        if not as_json:
+            _say_where(address, port)
         _become_dashboard(place, address, port)
 
 
@@ -86,6 +90,14 @@ def _fill_with_demo(studio: "Studio") -> None:
     studio.import_csv(folder / "trials.csv")
 
 
+def _say_where(address: str, port: int) -> None:
+    typer.echo(f"The dashboard is at {_url(address, port)} until you stop it with Ctrl+C.")
+
+
+def _url(address: str, port: int) -> str:
+    return f"http://[{address}]:{port}" if ":" in address else f"http://{address}:{port}"
+
+
 def _check_free(address: str, port: int) -> None:
     try:
         family, kind, protocol, _, place = socket.getaddrinfo(address, port, type=socket.SOCK_STREAM)[0]
@@ -97,20 +109,20 @@ def _check_free(address: str, port: int) -> None:
 
 
 def _become_dashboard(studio: str, address: str, port: int) -> None:
-    app = share("dashboard") / "server.py"
-    options = {
-        "server.address": address,
-        "server.port": str(port),
-        "server.headless": "true",  # ask for no e-mail, open no window
-        "server.fileWatcherType": "none",
-        "browser.gatherUsageStats": "false",
-    }
     sys.stdout.flush()
+    gc.disable()  # until the studio is open: what is imported and read for it is there to stay
     os.environ.update({"OVEREDGE_STUDIO": studio, "OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"})
-    _run([*(f"--{name}={value}" for name, value in options.items()), str(app)])
+    os.environ.update({"STREAMLIT_SERVER_ADDRESS": address, "STREAMLIT_SERVER_PORT": str(port)})  # whose pages may speak with the server
+    sys.path.insert(0, str(share("dashboard")))
+    _run(address, port)
 
 
-def _run(arguments: list[str]) -> None:
-    """The dashboard's server in this process, as `python -m streamlit run` would: whoever stops it stops the server."""
-    sys.argv = ["streamlit", "run", *arguments]
-    run_module("streamlit", run_name="__main__", alter_sys=True)
+def _run(address: str, port: int) -> None:
+    """The dashboard's server in this process: whoever stops it stops the server.
+
+    Not by `streamlit run`, which leaves Nagle's algorithm on: each of the frame's hundred files then waits 40 ms for its last packet.
+    """
+    import uvicorn
+
+    app = import_module("server").app
+    uvicorn.run(app, host=address, port=port, ws="websockets-sansio", ws_per_message_deflate=False, log_level="warning", access_log=False)

@@ -21,7 +21,6 @@ TRIAL_KINDS = ("recorded", "corrected")
 """Kinds of events that hold a trial."""
 PLAN_KINDS = ("planned", "plan corrected")
 """Kinds of events that hold a planned swatch."""
-_KEPT = tuple(name for name in COLUMNS if name != "id")
 _WHY = {
     True: Rule(kind="text", low=1, high=500, help="Why it no longer counts."),
     False: Rule(kind="text", low=0, high=500, help="Why it is corrected."),
@@ -101,11 +100,8 @@ def event_of(stored: Mapping[str, Any]) -> Event:
 
 
 def _trial(stored: Mapping[str, Any]) -> Trial:
-    row = {name: stored[name] for name in _KEPT}
-    row["id"] = stored["trial"]
-    for name in _FLAGS:
-        row[name] = bool(row[name])  # SQLite keeps 0 and 1
-    return built(row)
+    flags = {name: bool(stored[name]) for name in _FLAGS}  # SQLite keeps 0 and 1
+    return built({**stored, "id": stored["trial"], **flags})
 
 
 def _care(stored: Mapping[str, Any]) -> Care:

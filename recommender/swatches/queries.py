@@ -21,7 +21,9 @@ _DEEDS = (*TRIAL_KINDS, "withdrawn")
 def rows(connection: Connection, condition: ColumnElement[bool]) -> list[dict[str, Any]]:
     """The events that fulfil a condition, in order."""
     query = select(events).where(condition).order_by(events.c.event)
-    return [row._asdict() for row in connection.execute(query)]
+    found = connection.execute(query)
+    names = tuple(found.keys())
+    return [dict(zip(names, row, strict=True)) for row in found.all()]
 
 
 def rows_of_trial(connection: Connection, trial_id: object) -> list[dict[str, Any]]:

@@ -59,6 +59,8 @@ class Rule:
         InvalidValue
             If the value breaks the rule.
         """
+        if type(value) is float and self.kind == "number" and not self.step and self.low <= value <= self.high and math.isfinite(value):
+            return value  # as most values of a log are, and there are a hundred thousand of them in a long one
         if value is None and not self.required:
             return None
         if value is None or not self._holds(value):
@@ -91,8 +93,6 @@ class Rule:
         return self._is_number(value) and self.low <= float(value) <= self.high and self._on_step(float(value))  # type: ignore[arg-type]  # _is_number has shown that float() takes it
 
     def _is_number(self, value: object) -> bool:
-        if type(value) is float:  # as nearly all values of a log are, and there are a hundred thousand of them in a long one
-            return math.isfinite(value) and (self.kind != "integer" or value.is_integer())
         try:
             number = float(value)  # type: ignore[arg-type]  # whatever float() refuses is caught below
         except (TypeError, ValueError, OverflowError):
@@ -130,10 +130,12 @@ def check_fields(thing: Any, noun: str) -> None:
         If one value breaks its rule, or a name is blank; the message starts with `noun` and the field's name.
     """
     for name, title, rule in _titled_rules(thing.__class__, noun):
-        value = rule.check(title, getattr(thing, name))
+        given = getattr(thing, name)
+        value = rule.check(title, given)
         if rule.kind == "text" and rule.low >= 1 and value is not None and not value.strip():
             raise InvalidValue(f"{title}: got {shown(value)}, expected {rule.expected()}, not all of them blank")
-        object.__setattr__(thing, name, value)
+        if value is not given:
+            object.__setattr__(thing, name, value)
 
 
 @cache

@@ -38,6 +38,7 @@ ROUNDS = 5
 MOST = 300
 """Seconds that making the studio may take."""
 KEPT = Path(__file__).parents[2] / ".make" / "bench"
+DASHBOARD = Path(__file__).parents[2] / "dashboard"
 CHROMIUM = "/usr/bin/chromium"
 QUIET = "--no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking --disable-component-update --disable-sync"
 
@@ -67,11 +68,7 @@ st.checkbox("Lined")
 st.write("{PAGES["New fabric"]}")
 """
 """A page of so many fields as a sewer needs for the least of seams."""
-_AS_OURS = (
-    *("--server.address=127.0.0.1", "--server.headless=true", "--server.fileWatcherType=none", "--browser.gatherUsageStats=false"),
-    *("--runner.postScriptGC=false", "--client.toolbarMode=minimal"),
-)
-"""The options with which the dashboard is served."""
+_FIVE_FIELDS_SERVED = "import streamlit as st\napp = st.App('fields.py')\n"
 # Asked with every frame that the browser draws: a locator's own waiting looks again after half a second.
 _USABLE = """([title, text]) => [...document.querySelectorAll("h1")].some((heading) => heading.textContent.trim() === title)
   && document.body.textContent.includes(text)
@@ -183,8 +180,11 @@ def round_of(browser: Browser, studio: Path) -> Iterator[tuple[str, tuple[float,
 def bare_round_of(browser: Browser) -> Iterator[tuple[str, tuple[float, float]]]:
     """The same of a page of five fields."""
     with tempfile.TemporaryDirectory() as folder:
-        (fields := Path(folder) / "fields.py").write_text(_FIVE_FIELDS, encoding="utf-8")
-        with served(Path(folder) / "server.log", "streamlit", "run", str(fields), *_AS_OURS, "--server.port") as (address, clock):
+        (Path(folder) / "fields.py").write_text(_FIVE_FIELDS, encoding="utf-8")
+        (Path(folder) / "served.py").write_text(_FIVE_FIELDS_SERVED, encoding="utf-8")
+        shutil.copytree(DASHBOARD / ".streamlit", Path(folder) / ".streamlit")
+        options = ("--app-dir", folder, "--ws", "websockets-sansio")
+        with served(Path(folder) / "server.log", "uvicorn", "served:app", *options, "--port") as (address, clock):
             page = yield from _first_pages(browser, address, clock, BARE, BARE_AGAIN)
             page.context.close()
 

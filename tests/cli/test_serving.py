@@ -1,7 +1,11 @@
 """The demo studio and the dashboard, from the command line."""
 
+import gc
 import os
 import socket
+import subprocess
+import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -11,13 +15,15 @@ from tests.cli.conftest import Run
 
 
 @pytest.fixture
-def running(monkeypatch: pytest.MonkeyPatch) -> list[tuple[list[str], str]]:
-    """What the server would have been run with, and the studio that it would have found."""
-    for name in ("OVEREDGE_STUDIO", "OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
+def running(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[tuple[str, int, str]]]:
+    """Where the server would have listened, and the studio that it would have found."""
+    for name in ("OVEREDGE_STUDIO", "OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "STREAMLIT_SERVER_ADDRESS", "STREAMLIT_SERVER_PORT"):
         monkeypatch.setenv(name, os.environ.get(name, ""))  # so that they are put back
-    seen: list[tuple[list[str], str]] = []
-    monkeypatch.setattr(serving, "_run", lambda arguments: seen.append((arguments, os.environ["OVEREDGE_STUDIO"])))
-    return seen
+    monkeypatch.setattr(sys, "path", list(sys.path))
+    seen: list[tuple[str, int, str]] = []
+    monkeypatch.setattr(serving, "_run", lambda address, port: seen.append((address, port, os.environ["OVEREDGE_STUDIO"])))
+    yield seen
+    gc.enable()
 
 
 def test_the_demo_studio_is_made_once(run: Run, tmp_path: Path) -> None:
@@ -43,15 +49,22 @@ def test_the_demo_stays_out_of_a_sewers_own_log(run: Run, studio: Path, tmp_path
 
 
 def test_serving_hands_the_studio_to_the_dashboard_on_this_machine_only(
-    run: Run, studio: Path, free_port: int, running: list[tuple[list[str], str]]
+    run: Run, studio: Path, free_port: int, running: list[tuple[str, int, str]]
 ) -> None:
     told = run("serve", "--port", free_port, "--studio", studio, "--json").json
     assert told["address"] == f"http://127.0.0.1:{free_port}"
-    [(arguments, found)] = running
-    assert "--server.address=127.0.0.1" in arguments
-    assert "--browser.gatherUsageStats=false" in arguments
-    assert Path(arguments[-1]).name == "server.py"
-    assert found == str(studio)
+    assert f"http://127.0.0.1:{free_port} " in run("serve", "--port", free_port, "--studio", studio).out
+    assert running == [("127.0.0.1", free_port, str(studio))] * 2
+    assert (Path(sys.path[0]) / "server.py").is_file()
+
+
+def test_a_studio_that_cannot_be_opened_ends_the_server_with_a_sentence(studio: Path, free_port: int) -> None:
+    (studio.parent / "picture.jpg").write_bytes(b"no log")
+    command = [sys.executable, "-m", "recommender", "serve", "--port", str(free_port), "--studio", str(studio.parent / "picture.jpg")]
+    ended = subprocess.run(command, check=False, capture_output=True, text=True, timeout=60)
+    assert ended.returncode == 1
+    [sentence] = ended.stderr.splitlines()
+    assert "it is not a studio's log" in sentence
 
 
 def test_a_port_that_is_taken_is_refused_in_a_sentence(run: Run, studio: Path) -> None:

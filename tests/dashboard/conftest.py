@@ -99,8 +99,8 @@ def serving(studio: str, folder: Path, dashboard: Path = DASHBOARD, port: int = 
         probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         probe.bind(("127.0.0.1", port))
         port = probe.getsockname()[1]
-    command = [sys.executable, "-m", "streamlit", "run", str(dashboard / "server.py"), "--server.port", str(port)]
-    env = {**os.environ, "OVEREDGE_STUDIO": studio, "PYTHONPATH": str(DASHBOARD.parent)}
+    command = [sys.executable, "-m", "uvicorn", "server:app", "--app-dir", str(dashboard), "--port", str(port), "--ws", "websockets-sansio"]
+    env = {**os.environ, "OVEREDGE_STUDIO": studio, "PYTHONPATH": str(DASHBOARD.parent), "STREAMLIT_SERVER_PORT": str(port)}
     with (folder / "server.log").open("wb") as log:
         process = subprocess.Popen(command, cwd=dashboard, env=env, stdout=log, stderr=log)
         try:
