@@ -10,9 +10,12 @@ from recommender.learning import Array
 
 
 def roots(cov: Array) -> Array:
-    """Square roots of covariances that may be singular, shape (n, p, p)."""
+    """The symmetric square roots of covariances that may be singular, shape (n, p, p).
+
+    Where eigenvalues are equal, as in a prior, which eigenvectors are found depends on the processor; this root does not depend on them.
+    """
     values, vectors = np.linalg.eigh(cov)
-    return np.asarray(vectors * np.sqrt(np.clip(values, 0.0, None))[:, None, :])
+    return np.asarray((vectors * np.sqrt(np.clip(values, 0.0, None))[:, None, :]) @ vectors.swapaxes(1, 2))
 
 
 @cache
