@@ -10,6 +10,7 @@ the needle size that was noted then, otherwise with the needle for that swatch's
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
+from typing import Literal
 
 from recommender.advice.moves import Move, moves_between
 from recommender.advice.planning.planned import Planned
@@ -25,6 +26,8 @@ SetUp = tuple[str, str, Thread, Thread]
 """Machine, stitch, needle thread and looper thread."""
 NeedleKind = tuple[float, str]
 """Metric size and point of a needle."""
+Part = Literal["finger in", "finger out", "converter on", "converter off", "knife in", "knife out", "foot"]
+"""A part of the machine that is changed by hand, and which way."""
 Toll = tuple[int, int]
 """What changing over costs: threads to thread, then parts to change; compared in this order."""
 
@@ -41,8 +44,8 @@ class ChangeOver:
     """Needles to put in."""
     take_out: tuple[str, ...] = ()
     """Positions whose thread does not run any more; of a needle, the needle comes out too."""
-    parts: tuple[str, ...] = ()
-    """Other parts to change, as short orders."""
+    parts: tuple[Part, ...] = ()
+    """Other parts to change."""
 
     @property
     def toll(self) -> Toll:
@@ -132,13 +135,13 @@ def change_over(before: SetUp | None, after: SetUp) -> ChangeOver:
     """
     there, new = _threads(after), stitch(after[1])
     here, old = (_threads(before), stitch(before[1])) if before else ({}, None)
-    changes = [
-        (old and old.finger_in, new.finger_in, "put the stitch finger in", "take the stitch finger out of the way"),
+    changes: list[tuple[object, object, Part, Part]] = [
+        (old and old.finger_in, new.finger_in, "finger in", "finger out"),
         # A machine of which nothing is known may have no converter to take off.
-        (old.converter if old else False, new.converter, "put the two-thread converter on", "take the two-thread converter off"),
-        (old and old.knife_on, new.knife_on, "let the knife cut again", "put the knife out of action"),
+        (old.converter if old else False, new.converter, "converter on", "converter off"),
+        (old and old.knife_on, new.knife_on, "knife in", "knife out"),
+        (old and old.foot, new.foot, "foot", "foot"),
     ]
-    orders = [on if now else off for then, now, on, off in changes if then != now]
     anew = {position for position, thread in there.items() if here.get(position) != thread}
     needles_too = bool(anew & {*new.loopers})
     return ChangeOver(
@@ -146,7 +149,7 @@ def change_over(before: SetUp | None, after: SetUp) -> ChangeOver:
         thread=tuple(position for position in there if position in anew or (needles_too and position in new.needles)),
         put_in=tuple(position for position in new.needles if position not in here),
         take_out=tuple(position for position in here if position not in there),
-        parts=(*orders, *([f"change the foot: {new.foot}"] if old is None or old.foot != new.foot else [])),
+        parts=tuple(on if now else off for then, now, on, off in changes if then != now),
     )
 
 

@@ -5,7 +5,7 @@ Parts come first, for what is threaded passes them; then needles, then threads, 
 
 from collections.abc import Collection, Iterator
 
-from recommender.advice.planning.day import Stop
+from recommender.advice.planning.day import Part, Stop
 from recommender.advice.planning.planned import Planned
 from recommender.trade.needles import needle_for
 from recommender.trade.preparation import Step, step_at
@@ -14,14 +14,16 @@ from recommender.trade.words import Units, listed, threaded
 
 UNPLUGGED = Step("Switch the machine off and unplug it.", "", "power")
 """What every other order comes after."""
-_PARTS = {
-    "change the foot": ("foot", "Fit the foot"),
-    "stitch finger": ("finger", "Take the stitch finger out"),
-    "converter": ("looper", "Put the two-thread converter on"),
-    "knife cut again": ("knife", "See that the knife is in its working place"),
-    "knife out of action": ("knife", "Put the knife out of action"),
+_PARTS: dict[Part, tuple[str, str, str]] = {
+    "finger in": ("Put the stitch finger in.", "finger", "Take the stitch finger out"),
+    "finger out": ("Take the stitch finger out of the way.", "finger", "Take the stitch finger out"),
+    "converter on": ("Put the two-thread converter on.", "looper", "Put the two-thread converter on"),
+    "converter off": ("Take the two-thread converter off.", "looper", "Put the two-thread converter on"),
+    "knife in": ("Let the knife cut again.", "knife", "See that the knife is in its working place"),
+    "knife out": ("Put the knife out of action.", "knife", "Put the knife out of action"),
+    "foot": ("Change the foot: {foot}.", "foot", "Fit the foot"),
 }
-"""By words of a part's order: where the hands are, and the step of the preparation whose caution is told."""
+"""The order by which a part is changed, where the hands are then, and the step of the preparation whose caution is told."""
 
 
 def orders(seam: Planned, stop: Stop, units: Units) -> tuple[Step, ...]:
@@ -46,8 +48,8 @@ def _orders(seam: Planned, stop: Stop, units: Units) -> Iterator[Step]:
         why = ", for the loopers come first" if change.unthread else ""
         yield _at_needle(f"Unthread the {listed(unthread)}{why}.", "Thread the")
     for part in change.parts:
-        place, doing = next(where for words, where in _PARTS.items() if words in part)
-        yield Step(f"{part.capitalize()}.", step_at(place, doing).caution, place)
+        order, place, doing = _PARTS[part]
+        yield Step(order.format(foot=sewn.foot), step_at(place, doing).caution, place)
     for looper in change.take_out:
         if looper not in taken_out:
             yield _at_looper(f"Cut the {looper} thread and draw it out.")
