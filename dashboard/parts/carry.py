@@ -35,9 +35,10 @@ def copy_to_another_machine(studio: Studio, trial: Trial) -> None:
         f"The band holds the setting that sews the same with 80 % probability. {_chance(found)} The machine's manual and local rules come "
         "first; sew a swatch before the seam."
     )
-    listed = any(one.machine == found.to and one.fabric == found.fabric and one.settings == found.settings for one in studio.pending())
+    there: Asked = {**asking(found), "machine": found.to}
+    listed = any(one.asks_for(there, found.settings) for one in studio.pending())
     words = "On the list already" if listed else "Put a swatch with it on the list"
-    st.button(words, width="stretch", disabled=listed, on_click=_set_aside, args=(studio, trial, found))
+    st.button(words, width="stretch", disabled=listed, on_click=_set_aside, args=(studio, trial, found, there))
 
 
 def _table(found: Translation) -> str:
@@ -68,10 +69,9 @@ def _chance(found: Translation) -> str:
     return f"Sewn so, {chance(found.pass_chance)} of swatches pass there ({so_many(found.pass_chance)})."
 
 
-def _set_aside(studio: Studio, trial: Trial, found: Translation) -> None:
+def _set_aside(studio: Studio, trial: Trial, found: Translation, there: Asked) -> None:
     done = f"done.{trial.id}"
     try:
-        there: Asked = {**asking(found), "machine": found.to}
         studio.set_aside(**there, settings=found.settings, reason=f"copied from {found.machine}")
     except OveredgeError as error:
         st.session_state[done] = (False, str(error))

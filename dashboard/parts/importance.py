@@ -37,7 +37,7 @@ def show_importance(studio: Studio) -> None:
     waiting = studio.pending() if matters.confused else ()
     for pair in matters.confused:
         st.html(f"<div class='rule'><strong>Not told apart:</strong> {escape(pair.sentence)}</div>")
-        _offer(studio, pair, listed=any(asking(one) == asking(pair) and one.settings == pair.settings for one in waiting))
+        _offer(studio, pair, listed=any(one.asks_for(asking(pair), pair.settings) for one in waiting))
 
 
 def _offer(studio: Studio, pair: Confused, *, listed: bool) -> None:

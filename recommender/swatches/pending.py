@@ -5,6 +5,7 @@ from datetime import UTC, datetime
 
 from recommender.errors import InvalidValue
 from recommender.swatches.trial import Trial, in_utc, new_id, thread_faults
+from recommender.trade.asked import Asked, asking
 from recommender.trade.fabric import Fabric
 from recommender.trade.rules import Rule, check_fields, ruled, rules_of
 from recommender.trade.settings import Settings
@@ -55,6 +56,10 @@ class Pending:
     def name(self) -> str:
         """The seam in short: cloth, stitch and machine."""
         return f"{self.fabric.name}, {self.stitch} on {self.machine}"
+
+    def asks_for(self, seam: Asked, settings: Settings) -> bool:
+        """Whether it is a swatch of that seam with those settings."""
+        return asking(self) == seam and self.settings == settings
 
     @property
     def entry(self) -> str:
