@@ -1,11 +1,12 @@
 """The studio behind the pages: opened once a server, shared by every tablet that looks at it."""
 
 import os
+from contextlib import suppress
 
 import streamlit as st
 
-from parts.answers import answered
 from recommender import Studio
+from recommender.errors import OveredgeError
 
 
 def studio() -> Studio:
@@ -19,18 +20,16 @@ def studio() -> Studio:
     return _opened(os.environ.get("OVEREDGE_STUDIO") or None)
 
 
-@st.cache_resource(show_spinner=False)  # else the opening would be drawn, and there is no page yet
-def make_ready() -> None:
-    """Open the studio and ask it ahead what the first page will ask: a server has time while its first browser draws its frame.
+@st.cache_resource(show_spinner=False)  # of two that call each other the outer one draws, and there is no page yet
+def open_ahead() -> Studio:
+    """The same, for the server to open while its first browser draws its frame; a page that asks meanwhile waits for that.
 
     Raises
     ------
     StudioError
         If it cannot be opened.
     """
-    desk = studio()
-    for machine in list(desk.machines)[:1]:
-        answered(desk, "drift", machine)
+    return studio()
 
 
 def say_if_invented(desk: Studio) -> None:
@@ -42,5 +41,6 @@ def say_if_invented(desk: Studio) -> None:
 @st.cache_resource(show_spinner="Opening the studio", on_release=Studio.close)
 def _opened(where: str | None) -> Studio:
     desk = Studio.open(where, waits=False)
-    desk.warm()
+    with suppress(OveredgeError):  # which the page that asks for it will tell
+        desk.warm()
     return desk

@@ -12,7 +12,8 @@ from recommender.learning import Array
 def roots(cov: Array) -> Array:
     """The symmetric square roots of covariances that may be singular, shape (n, p, p).
 
-    Where eigenvalues are equal, as in a prior, which eigenvectors are found depends on the processor; this root does not depend on them.
+    Where eigenvalues are equal, as in a prior, which eigenvectors are found depends on the processor; this root does not depend on them,
+    rounding aside.
     """
     values, vectors = np.linalg.eigh(cov)
     return np.asarray((vectors * np.sqrt(np.clip(values, 0.0, None))[:, None, :]) @ vectors.swapaxes(1, 2))

@@ -1,10 +1,10 @@
 """`serve` and `demo`: the dashboard."""
 
-import gc
 import os
 import socket
 import sys
 import tomllib
+from contextlib import nullcontext, suppress
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 PortOption = Annotated[int, typer.Option(min=1, max=65535, help="Port to listen on.")]
 AddressOption = Annotated[str, typer.Option(help="Address to listen on; the usual one is reached from this machine only.")]
 
+_PING = 30.0
+"""Seconds after which a tablet is asked whether it is still there, and again until it counts as gone: tablets doze."""
+
 
 def serve(
     port: PortOption = 8501,
@@ -31,15 +34,15 @@ def serve(
     as_json: JsonOption = False,
 ) -> None:
     """Serve the dashboard of a studio until it is stopped with Ctrl+C."""
-    _check_free(address, port)
-    if as_json:
-        from recommender.swatches.place import log_at  # here, for it brings SQLAlchemy; the server opens the log itself
+    with listening(address, port) as there:
+        if as_json:
+            from recommender.swatches.place import log_at  # here, for it brings SQLAlchemy; the server opens the log itself
 
-        with log_at(studio) as log:
-            print_json({"studio": log.where, "address": _url(address, port)})
-    else:
-        _say_where(address, port)
-    _become_dashboard(studio or "", address, port)
+            with log_at(studio) as log:
+                print_json({"studio": log.where, "address": _url(address, port)})
+        else:
+            _say_where(address, port)
+        _become_dashboard(studio or "", there)
 
 
 def demo(
@@ -52,20 +55,61 @@ def demo(
     """Make the demo studio, whose log is invented, and serve its dashboard until it is stopped with Ctrl+C."""
     from recommender.studio import Studio
 
-    if serve:
-        _check_free(address, port)
-    place = str(_demo_place()) if studio is None else studio
-    with Studio.open(place) as opened:
-        _fill_with_demo(opened)
-        where, trials = str(opened.where), len(opened.trials())
-    if as_json:
-        print_json({"studio": where, "trials": trials, "address": _url(address, port) if serve else None})
-    else:
-        typer.echo(f"Demo studio, invented: {trials} swatches in {where}")
-    if serve:
-        if not as_json:
-            _say_where(address, port)
-        _become_dashboard(place, address, port)
+    with listening(address, port) if serve else nullcontext() as there:
+        place = str(_demo_place()) if studio is None else studio
+        with Studio.open(place) as opened:
+            _fill_with_demo(opened)
+            where, trials = str(opened.where), len(opened.trials())
+        if as_json:
+            print_json({"studio": where, "trials": trials, "address": _url(address, port) if serve else None})
+        else:
+            typer.echo(f"Demo studio, invented: {trials} swatches in {where}")
+        if there is not None:
+            if not as_json:
+                _say_where(address, port)
+            _become_dashboard(place, there)
+
+
+def listening(address: str, port: int) -> socket.socket:
+    """A socket that listens there; whoever connects waits until the server is ready.
+
+    Raises
+    ------
+    InvalidValue
+        If nothing can listen there.
+    """
+    try:
+        family = socket.getaddrinfo(address, port, type=socket.SOCK_STREAM)[0][0]
+        both = address == "::" and socket.has_dualstack_ipv6()
+        there = socket.create_server((address, port), family=family, dualstack_ipv6=both)
+    except (OSError, UnicodeError) as error:
+        raise InvalidValue(f"{address}:{port}: cannot listen there ({error}); give another --port or --address") from error
+    # Handed on to each connection. Else the end of an answer waits 40 ms until the browser acknowledges its beginning (Nagle's algorithm).
+    there.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
+    return there
+
+
+def run_dashboard(dashboard: Path, there: socket.socket) -> None:
+    """Serve a folder of pages in this process: whoever stops it stops the server."""
+    import uvicorn
+
+    sys.path.insert(0, str(dashboard))
+    config = uvicorn.Config(
+        import_module("server").app,
+        ws="websockets-sansio",
+        ws_per_message_deflate=False,
+        ws_ping_interval=_PING,
+        ws_ping_timeout=_PING,
+        lifespan="on",
+        log_config=None,
+        log_level="warning",
+        access_log=False,
+    )
+    server = uvicorn.Server(config)
+    with suppress(KeyboardInterrupt):
+        server.run([there])
+    if not server.started:
+        raise SystemExit(1)
 
 
 def _demo_place() -> Path:
@@ -91,38 +135,24 @@ def _fill_with_demo(studio: "Studio") -> None:
 
 
 def _say_where(address: str, port: int) -> None:
-    typer.echo(f"The dashboard is at {_url(address, port)} until you stop it with Ctrl+C.")
+    everywhere = address in {"0.0.0.0", "::"}  # noqa: S104  # compared with
+    others = f", from other devices at {_url(_own_address(), port)}" if everywhere else ""
+    typer.echo(f"Serving the dashboard at {_url('localhost' if everywhere else address, port)}{others}; stop it with Ctrl+C.")
+
+
+def _own_address() -> str:
+    """The address of this computer in its network, or its name where it has none."""
+    with suppress(OSError), socket.socket(type=socket.SOCK_DGRAM) as probe:
+        probe.connect(("192.0.2.1", 9))  # sends nothing; the address is kept for examples (RFC 5737)
+        return str(probe.getsockname()[0])
+    return socket.gethostname()
 
 
 def _url(address: str, port: int) -> str:
     return f"http://[{address}]:{port}" if ":" in address else f"http://{address}:{port}"
 
 
-def _check_free(address: str, port: int) -> None:
-    try:
-        family, kind, protocol, _, place = socket.getaddrinfo(address, port, type=socket.SOCK_STREAM)[0]
-        with socket.socket(family, kind, protocol) as probe:
-            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-            probe.bind(place)
-    except (OSError, UnicodeError) as error:
-        raise InvalidValue(f"{address}:{port}: cannot listen there ({error}); give another --port or --address") from error
-
-
-def _become_dashboard(studio: str, address: str, port: int) -> None:
+def _become_dashboard(studio: str, there: socket.socket) -> None:
     sys.stdout.flush()
-    gc.disable()  # until the studio is open: what is imported and read for it is there to stay
     os.environ.update({"OVEREDGE_STUDIO": studio, "OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"})
-    os.environ.update({"STREAMLIT_SERVER_ADDRESS": address, "STREAMLIT_SERVER_PORT": str(port)})  # whose pages may speak with the server
-    sys.path.insert(0, str(share("dashboard")))
-    _run(address, port)
-
-
-def _run(address: str, port: int) -> None:
-    """The dashboard's server in this process: whoever stops it stops the server.
-
-    Not by `streamlit run`, which leaves Nagle's algorithm on: each of the frame's hundred files then waits 40 ms for its last packet.
-    """
-    import uvicorn
-
-    app = import_module("server").app
-    uvicorn.run(app, host=address, port=port, ws="websockets-sansio", ws_per_message_deflate=False, log_level="warning", access_log=False)
+    run_dashboard(share("dashboard"), there)

@@ -163,7 +163,7 @@ def test_a_foot_pressure_is_left_as_it_was_set_where_the_machine_still_has_it(se
 
 
 def test_a_length_between_two_marks_is_not_moved_to_one_of_them(seam):
-    """10 stitches per inch on a dial in quarters of a millimetre."""
+    """10 stitches per inch on a dial in quarters of a millimetre. All is read, so that nothing but the loopers is at fault."""
     here = seam()
     good = dict.fromkeys(READINGS, 0.0)
     last = sewn(here, replace(here.baseline.settings, length=2.54), **{**good, "looper_balance": 2.0})

@@ -3,8 +3,8 @@
 Each round starts a server of its own on a copy of one studio, made once and kept in `.make/bench`: its cloths, machines and swatches are
 invented. A page counts as usable when its own part is there, no run of it is under way, and no field is still a grey bar. Nothing is
 asserted: wall times are the machine's, and whoever reads them knows what else it did. On a busy one the CPU seconds of the server say
-more: they hardly depend on what else runs. In the same rounds a page of five fields and nothing else is opened, served as ours is, to hold
-the first page against: so long Streamlit and the browser take for themselves.
+more: they hardly depend on what else runs. In the same rounds a page of five fields and nothing else is opened, served by Streamlit's own
+command, to hold the first page against.
 """
 
 import os
@@ -38,7 +38,6 @@ ROUNDS = 5
 MOST = 300
 """Seconds that making the studio may take."""
 KEPT = Path(__file__).parents[2] / ".make" / "bench"
-DASHBOARD = Path(__file__).parents[2] / "dashboard"
 CHROMIUM = "/usr/bin/chromium"
 QUIET = "--no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking --disable-component-update --disable-sync"
 
@@ -68,7 +67,8 @@ st.checkbox("Lined")
 st.write("{PAGES["New fabric"]}")
 """
 """A page of so many fields as a sewer needs for the least of seams."""
-_FIVE_FIELDS_SERVED = "import streamlit as st\napp = st.App('fields.py')\n"
+_AS_OURS = ("--server.headless=true", "--server.fileWatcherType=none", "--browser.gatherUsageStats=false", "--runner.postScriptGC=false")
+"""What holds for our pages, too."""
 # Asked with every frame that the browser draws: a locator's own waiting looks again after half a second.
 _USABLE = """([title, text]) => [...document.querySelectorAll("h1")].some((heading) => heading.textContent.trim() === title)
   && document.body.textContent.includes(text)
@@ -180,11 +180,8 @@ def round_of(browser: Browser, studio: Path) -> Iterator[tuple[str, tuple[float,
 def bare_round_of(browser: Browser) -> Iterator[tuple[str, tuple[float, float]]]:
     """The same of a page of five fields."""
     with tempfile.TemporaryDirectory() as folder:
-        (Path(folder) / "fields.py").write_text(_FIVE_FIELDS, encoding="utf-8")
-        (Path(folder) / "served.py").write_text(_FIVE_FIELDS_SERVED, encoding="utf-8")
-        shutil.copytree(DASHBOARD / ".streamlit", Path(folder) / ".streamlit")
-        options = ("--app-dir", folder, "--ws", "websockets-sansio")
-        with served(Path(folder) / "server.log", "uvicorn", "served:app", *options, "--port") as (address, clock):
+        (fields := Path(folder) / "fields.py").write_text(_FIVE_FIELDS, encoding="utf-8")
+        with served(Path(folder) / "server.log", "streamlit", "run", str(fields), *_AS_OURS, "--server.port") as (address, clock):
             page = yield from _first_pages(browser, address, clock, BARE, BARE_AGAIN)
             page.context.close()
 

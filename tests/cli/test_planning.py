@@ -1,5 +1,10 @@
 """The next swatches on the command line."""
 
+import json
+import os
+import platform
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -95,6 +100,18 @@ def test_more_weight_on_learning_narrows_more(run: Run, studio: Path) -> None:
         return share
 
     assert left("inf") < left("0")
+
+
+@pytest.mark.skipif(platform.machine() not in {"x86_64", "AMD64"}, reason="names the kernels of one family of processors")
+def test_a_plan_is_the_same_whatever_the_processor(studio: Path) -> None:
+    """As far as the arithmetic of one can be had on another: OpenBLAS is told which kernels to take."""
+    command = [sys.executable, "-m", "recommender", "next", *JERSEY, "-n", "2", "--json", "--studio", str(studio)]
+    plans = [
+        json.loads(subprocess.run(command, check=True, capture_output=True, env={**os.environ, "OPENBLAS_CORETYPE": kernels}).stdout)
+        for kernels in ("Prescott", "Haswell")
+    ]
+    assert [one["settings"] for one in plans[0]] == [one["settings"] for one in plans[1]]
+    assert [one["gain"] for one in plans[0]] == pytest.approx([one["gain"] for one in plans[1]], abs=1e-9)
 
 
 @pytest.mark.parametrize(

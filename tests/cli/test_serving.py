@@ -1,29 +1,28 @@
 """The demo studio and the dashboard, from the command line."""
 
-import gc
 import os
 import socket
 import subprocess
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 from recommender.cli import serving
+from recommender.trade.tables import share
 from tests.cli.conftest import Run
 
 
 @pytest.fixture
-def running(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[tuple[str, int, str]]]:
-    """Where the server would have listened, and the studio that it would have found."""
-    for name in ("OVEREDGE_STUDIO", "OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "STREAMLIT_SERVER_ADDRESS", "STREAMLIT_SERVER_PORT"):
+def running(monkeypatch: pytest.MonkeyPatch) -> list[tuple[Path, tuple[str, int], str]]:
+    """The folder that would have been served, where, and the studio that it would have found."""
+    for name in ("OVEREDGE_STUDIO", "OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
         monkeypatch.setenv(name, os.environ.get(name, ""))  # so that they are put back
-    monkeypatch.setattr(sys, "path", list(sys.path))
-    seen: list[tuple[str, int, str]] = []
-    monkeypatch.setattr(serving, "_run", lambda address, port: seen.append((address, port, os.environ["OVEREDGE_STUDIO"])))
-    yield seen
-    gc.enable()
+    seen: list[tuple[Path, tuple[str, int], str]] = []
+    monkeypatch.setattr(
+        serving, "run_dashboard", lambda folder, there: seen.append((folder, there.getsockname()[:2], os.environ["OVEREDGE_STUDIO"]))
+    )
+    return seen
 
 
 def test_the_demo_studio_is_made_once(run: Run, tmp_path: Path) -> None:
@@ -49,13 +48,35 @@ def test_the_demo_stays_out_of_a_sewers_own_log(run: Run, studio: Path, tmp_path
 
 
 def test_serving_hands_the_studio_to_the_dashboard_on_this_machine_only(
-    run: Run, studio: Path, free_port: int, running: list[tuple[str, int, str]]
+    run: Run, studio: Path, free_port: int, running: list[tuple[Path, tuple[str, int], str]]
 ) -> None:
     told = run("serve", "--port", free_port, "--studio", studio, "--json").json
     assert told["address"] == f"http://127.0.0.1:{free_port}"
-    assert f"http://127.0.0.1:{free_port} " in run("serve", "--port", free_port, "--studio", studio).out
-    assert running == [("127.0.0.1", free_port, str(studio))] * 2
-    assert (Path(sys.path[0]) / "server.py").is_file()
+    assert f"http://127.0.0.1:{free_port};" in run("serve", "--port", free_port, "--studio", studio).out
+    assert running == [(share("dashboard"), ("127.0.0.1", free_port), str(studio))] * 2
+
+
+@pytest.mark.parametrize("everywhere", ["0.0.0.0", "::"])
+def test_an_address_for_the_whole_network_is_told_as_one_that_a_tablet_can_open(
+    run: Run, studio: Path, free_port: int, running: list[tuple[Path, tuple[str, int], str]], everywhere: str
+) -> None:
+    told = run("serve", "--address", everywhere, "--port", free_port, "--studio", studio).out
+    assert running
+    assert f"http://localhost:{free_port}, from other devices at http://" in told
+    assert everywhere not in told
+
+
+def test_what_is_sent_is_not_held_back_until_the_browser_acknowledges_what_came_before() -> None:
+    with serving.listening("127.0.0.1", 0) as there, socket.create_connection(there.getsockname()):
+        accepted, _ = there.accept()
+        with accepted:
+            assert accepted.getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY)
+
+
+def test_every_address_is_listened_at_by_either_protocol() -> None:
+    with serving.listening("::", 0) as there:
+        for address in ("127.0.0.1", "::1"):
+            socket.create_connection((address, there.getsockname()[1])).close()
 
 
 def test_a_studio_that_cannot_be_opened_ends_the_server_with_a_sentence(studio: Path, free_port: int) -> None:

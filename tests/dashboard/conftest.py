@@ -92,6 +92,14 @@ def server(where: str, tmp_path: Path) -> Iterator[str]:
         yield address
 
 
+_SERVE = """
+import sys
+from pathlib import Path
+from recommender.cli.serving import listening, run_dashboard
+run_dashboard(Path(sys.argv[1]), listening("127.0.0.1", int(sys.argv[2])))
+"""
+
+
 @contextmanager
 def serving(studio: str, folder: Path, dashboard: Path = DASHBOARD, port: int = 0) -> Iterator[str]:
     """Serve the dashboard of a studio; what the server says goes into `server.log` of the folder."""
@@ -99,8 +107,8 @@ def serving(studio: str, folder: Path, dashboard: Path = DASHBOARD, port: int = 
         probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         probe.bind(("127.0.0.1", port))
         port = probe.getsockname()[1]
-    command = [sys.executable, "-m", "uvicorn", "server:app", "--app-dir", str(dashboard), "--port", str(port), "--ws", "websockets-sansio"]
-    env = {**os.environ, "OVEREDGE_STUDIO": studio, "PYTHONPATH": str(DASHBOARD.parent), "STREAMLIT_SERVER_PORT": str(port)}
+    command = [sys.executable, "-c", _SERVE, str(dashboard), str(port)]
+    env = {**os.environ, "OVEREDGE_STUDIO": studio, "PYTHONPATH": str(DASHBOARD.parent)}
     with (folder / "server.log").open("wb") as log:
         process = subprocess.Popen(command, cwd=dashboard, env=env, stdout=log, stderr=log)
         try:

@@ -1,6 +1,7 @@
 """What one value may be."""
 
 import math
+import re
 from decimal import Decimal
 
 import numpy as np
@@ -70,3 +71,15 @@ def test_a_step_takes_its_multiples_and_nothing_between(halves):
     rule = Rule(kind="number", low=-20, high=20, step=0.5)
     assert rule.fault("x", halves / 2) is None
     assert (rule.fault("x", halves / 2 + 0.25) or "").endswith("in steps of 0.5")
+
+
+NUMBERS = (Rule(kind="number", low=-2, high=2), Rule(kind="number"), Rule(kind="number", low=0, high=3, step=0.5))
+
+
+@given(st.floats(), st.sampled_from(NUMBERS))
+def test_a_number_is_checked_and_explained_alike(value, rule):
+    if (fault := rule.fault("x", value)) is None:
+        assert rule.check("x", value) == value
+    else:
+        with pytest.raises(InvalidValue, match=re.escape(fault)):
+            rule.check("x", value)
