@@ -19,7 +19,7 @@ from tests.slow.room import Room
 
 pytestmark = [pytest.mark.slow, pytest.mark.timeout(3600)]
 
-ROOMS = range(600, 624)
+ROOMS = range(600, 648)
 LOGGED, UNSEEN, PLANNED = 160, 60, 5
 NEW = "door table"
 
@@ -93,7 +93,7 @@ def tally() -> Tally:
 
 @pytest.mark.xfail(strict=True, reason="8.3 +- 1.9 points were left: each swatch tells five readings, a machine has more dials than that")
 def test_five_planned_swatches_bring_a_new_machine_within_five_points_of_the_old_ones(tally):
-    """1440 unseen cloths in 24 rooms with 160 swatches logged on two machines, each cloth on an old machine and on the new one."""
+    """2880 unseen cloths in 48 rooms with 160 swatches logged on two machines, each cloth on an old machine and on the new one."""
     short = tally.old - tally.planned
     by_room = short.reshape(len(ROOMS), UNSEEN).mean(axis=1)
     print(f"short of the old machines by {short.mean():.3f} +- {by_room.std(ddof=1) / np.sqrt(len(ROOMS)):.3f}")
