@@ -19,6 +19,7 @@ from recommender.trade.thread import ORDINARY, POSITIONS, Thread
 ID_RULE = Rule(kind="text", low=1, high=64, required=False, help="The swatch's own mark in the log; leave it out for a new one.")
 """The rule of a trial's id."""
 
+_NOUNS = {"id": str, "fabric": Fabric, "needle_thread": Thread, "looper_thread": Thread, "settings": Settings}
 _A = {str: "text", Fabric: "a Fabric", Thread: "a Thread", Settings: "a Settings"}
 _BLADE = "size = 100 x diameter of the blade in mm, from memory"
 
@@ -161,8 +162,7 @@ def in_utc(when: Any, noun: str = "swatch") -> datetime:
 
 
 def _check_kinds(trial: Trial) -> None:
-    nouns = {"id": str, "fabric": Fabric, "needle_thread": Thread, "looper_thread": Thread, "settings": Settings}
-    for name, noun in nouns.items():
+    for name, noun in _NOUNS.items():
         if not isinstance(value := getattr(trial, name), noun):
             raise InvalidValue(f"swatch {name.replace('_', ' ')}: got {type(value).__name__}, expected {_A[noun]}")
 

@@ -59,8 +59,10 @@ class Rule:
         InvalidValue
             If the value breaks the rule.
         """
-        if type(value) is float and self.kind == "number" and not self.step and self.low <= value <= self.high and math.isfinite(value):
-            return value  # as most values of a log are, and there are a hundred thousand of them in a long one
+        # First what most values of a log are, for there are a hundred thousand of them in a long one.
+        is_float = type(value) is float and self.kind == "number" and math.isfinite(value)
+        if is_float and self.low <= value <= self.high and self._on_step(value):
+            return value
         if value is None and not self.required:
             return None
         if value is None or not self._holds(value):
