@@ -91,7 +91,7 @@ def tally() -> Tally:
     return Tally(*np.concatenate(rows, axis=1))
 
 
-@pytest.mark.xfail(strict=True, reason="8.3 +- 1.9 points were left: each swatch tells five readings, a machine has more dials than that")
+@pytest.mark.xfail(strict=True, reason="7.6 +- 1.2 points were left: each swatch tells five readings, a machine has more dials than that")
 def test_five_planned_swatches_bring_a_new_machine_within_five_points_of_the_old_ones(tally):
     """2880 unseen cloths in 48 rooms with 160 swatches logged on two machines, each cloth on an old machine and on the new one."""
     short = tally.old - tally.planned
