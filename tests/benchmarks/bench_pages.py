@@ -67,7 +67,10 @@ st.checkbox("Lined")
 st.write("{PAGES["New fabric"]}")
 """
 """A page of so many fields as a sewer needs for the least of seams."""
-_AS_OURS = ("--server.headless=true", "--server.fileWatcherType=none", "--browser.gatherUsageStats=false", "--runner.postScriptGC=false")
+_AS_OURS = (
+    *("--server.address=127.0.0.1", "--server.headless=true", "--server.fileWatcherType=none", "--browser.gatherUsageStats=false"),
+    *("--runner.postScriptGC=false", "--client.toolbarMode=minimal"),
+)
 """What holds for our pages, too."""
 # Asked with every frame that the browser draws: a locator's own waiting looks again after half a second.
 _USABLE = """([title, text]) => [...document.querySelectorAll("h1")].some((heading) => heading.textContent.trim() === title)
