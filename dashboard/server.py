@@ -31,7 +31,6 @@ async def _opening(_app: st.App) -> AsyncIterator[None]:
     gc.disable()  # what is imported and read from now on is there to stay
     Thread(target=_make_ready, daemon=True).start()
     yield
-    import_module("parts.studio").close()
 
 
 def _make_ready() -> None:

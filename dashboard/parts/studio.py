@@ -32,12 +32,6 @@ def open_ahead() -> Studio:
     return studio()
 
 
-def close() -> None:
-    """Let go of the studio, so that its whole log is in its file and none of it beside it: the server stops."""
-    open_ahead.clear()
-    _opened.clear()
-
-
 def say_if_invented(desk: Studio) -> None:
     """The demo's swatches were never sewn; whoever looks at them has to know."""
     if desk.invented:

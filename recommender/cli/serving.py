@@ -23,8 +23,6 @@ if TYPE_CHECKING:
 PortOption = Annotated[int, typer.Option(min=1, max=65535, help="Port to listen on.")]
 AddressOption = Annotated[str, typer.Option(help="Address to listen on; the usual one is reached from this machine only.")]
 
-_LAST = 3
-"""Seconds that a tablet has to take what is under way to it once the server is stopped."""
 _PING = 30.0
 """Seconds after which a tablet is asked whether it is still there, and again until it counts as gone: tablets doze."""
 
@@ -106,7 +104,6 @@ def run_dashboard(dashboard: Path, there: socket.socket) -> None:
         log_config=None,
         log_level="warning",
         access_log=False,
-        timeout_graceful_shutdown=_LAST,
     )
     server = uvicorn.Server(config)
     with suppress(KeyboardInterrupt):

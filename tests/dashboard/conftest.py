@@ -110,7 +110,7 @@ def serving(studio: str, folder: Path, dashboard: Path = DASHBOARD, port: int = 
     command = [sys.executable, "-c", _SERVE, str(dashboard), str(port)]
     env = {**os.environ, "OVEREDGE_STUDIO": studio, "PYTHONPATH": str(DASHBOARD.parent)}
     with (folder / "server.log").open("wb") as log:
-        process = subprocess.Popen(command, cwd=folder, env=env, stdout=log, stderr=log)
+        process = subprocess.Popen(command, cwd=dashboard, env=env, stdout=log, stderr=log)
         try:
             _wait(f"http://127.0.0.1:{port}/_stcore/health", folder / "server.log")
             yield f"http://127.0.0.1:{port}"
