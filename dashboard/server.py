@@ -39,7 +39,6 @@ def _make_ready() -> None:
         for module in iter_modules(parts.__path__):
             import_module(f"parts.{module.name}")
     finally:
-        gc.freeze()
         gc.enable()
 
 
