@@ -16,8 +16,10 @@ from recommender.swatches.pending import Pending
 from recommender.swatches.store import Store
 from recommender.swatches.tables import events
 from recommender.swatches.trial import Trial, new_id
+from recommender.trade.asked import Asked
 from recommender.trade.fabric import Fabric
 from recommender.trade.machine import Machine
+from recommender.trade.settings import Settings
 from recommender.trade.thread import Thread
 
 SEWER = """
@@ -263,3 +265,23 @@ def test_the_list_is_there_when_the_log_is_opened_again(where: str, log: Store, 
     log.record(replace(trial, id=new_id()), pending=one.id)
     with Store.open(where) as again:
         assert again.pending() == (other,)
+
+
+@pytest.mark.parametrize(
+    "other",
+    [{"stitch": "two-thread flatlock"}, {"machine": "window"}, {"needle_thread": Thread(tex=40)}, {"looper_thread": Thread(tex=40)}],
+)
+def test_a_planned_swatch_is_known_by_its_whole_seam_and_its_settings(other: dict[str, Any]) -> None:
+    jersey = Fabric(name="rib jersey", construction="knit", fibre="cotton", gsm=220, stretch=60)
+    start = Settings(tension={"left needle": 4, "upper looper": 4, "lower looper": 4}, differential=1.2, length=2.5, width=6)
+    seam: Asked = {
+        "fabric": jersey,
+        "stitch": "three-thread overlock wide",
+        "machine": "bench",
+        "needle_thread": Thread(tex=27),
+        "looper_thread": Thread(tex=27),
+    }
+    one = Pending(**seam, settings=start)
+    assert one.asks_for(seam, start)
+    assert not one.asks_for(seam, replace(start, width=5.5))
+    assert not one.asks_for({**seam, **other}, start)
