@@ -25,7 +25,7 @@ from recommender.trade.words import counted, day, percent
 
 ALARM = math.log(130)
 """Running sum at which a drift is told, so that a machine that has not changed is suspected at most once in 200 swatches. Theory allows it
-one false alarm in 130 (see `recommender.advice.watching.running`) and is cautious: simulated rooms raise about one in 250, and standard
+one false alarm in 130 (see `recommender.advice.watching.running`) and is cautious: simulated rooms raise one in 200 to 320, and standard
 normal residuals fewer (`tests/slow/test_drift.py`)."""
 SURE = 0.8
 """How probable it should be that what has drifted is among the controls that are doubted, as that a best setting is in its band."""
