@@ -75,7 +75,7 @@ def _take_back(studio: Studio, care: Sequence[Care]) -> None:
     state, entries = st.session_state, {one.number: one for one in care}
     if state.get("care.wrong") not in entries:  # it may have been taken back elsewhere
         state["care.wrong"] = None
-    told = "touch a reason, or type one"
+    told = "touch a reason, or type one and press Enter"
     st.selectbox(
         "Which entry?", list(entries), None, lambda number: _said(entries[number]), key="care.wrong", placeholder="choose", **_KEPT
     )

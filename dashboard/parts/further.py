@@ -32,14 +32,14 @@ def _said(proposal: Proposal, found: OneMore | None) -> str:
         return f"{start} would gain nothing: each of the others stands where it is best."
     move, chances = escape(move_words(found.further)), _chances(proposal, found)
     if found.pass_chance - proposal.pass_chance < WORTH:
-        return f"{start} is not worth it. The best would be: {move}{chances}"
+        return f"{start} is hardly worth it. The next would be: {move}{chances}"
     return f"If you move one more: <b>{move}</b>{chances}{_others(proposal, found)}"
 
 
 def _chances(proposal: Proposal, found: OneMore) -> str:
     """Both chances where they are known."""
     if not proposal.chance_known:
-        return " How often it would pass then, too few ratings tell."
+        return " There are too few ratings to say how often it would pass then."
     return f" It would pass {chance(found.pass_chance)} of the time; without it {chance(proposal.pass_chance)}."
 
 

@@ -164,7 +164,7 @@ def _whole(trial: Trial) -> str:
 
 def _because(trial: Trial) -> None:
     """Why, and who says so."""
-    key, told = f"mend.why.{trial.id}", "touch a reason, or type one"
+    key, told = f"mend.why.{trial.id}", "touch a reason, or type one and press Enter"
     st.selectbox("Why?", _REASONS, None, key=key, accept_new_options=True, placeholder=told, **_KEPT)
     st.text_input("Who says so?", key="who", max_chars=int(COLUMNS["who"].rule.high), **_KEPT)
 

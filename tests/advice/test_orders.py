@@ -14,6 +14,7 @@ from tests.advice.test_day import FOUR, LAWN, PLAIN, ROLLED, TWO, WIDE, WOOLLY, 
 DROPS = "lay a scrap of cloth under the foot"
 OPENED = step_at("needle", "Raise the presser foot").text
 CLOSED = step_at("power", "Lower the presser foot").text
+DIALS = "Set the dials to the numbers below."
 SHANK = "Hold the needle by its shank"
 
 
@@ -94,6 +95,7 @@ def test_needles_are_threaded_by_one_order_and_unthreaded_before_they_come_out()
         "Take the left needle out.",
         "Put the right needle and left needle in: 70/10, fine sharp.",
         "Thread the right needle and left needle with 27 tex polyester, spun.",
+        DIALS,
         CLOSED,
     ]
     assert [text for text, _ in told(seam(FOUR), seam(WIDE))][2:] == ["Unthread the right needle.", "Take the right needle out.", CLOSED]
@@ -118,3 +120,10 @@ def test_needles_that_are_threaded_anyway_are_not_threaded_twice():
     assert sum(text.startswith("Unthread") for text in texts) == 1
     assert not any("again" in text for text in texts)
     assert "Put the right needle and left needle in: 70/10, fine sharp." in texts
+
+
+def test_the_dials_are_set_before_the_plug_goes_in_and_after_all_else_is_done():
+    texts = [text for text, _ in told(seam(WIDE), seam(FOUR))]
+    assert texts[-2:] == [DIALS, CLOSED]
+    assert DIALS not in [text for text, _ in told(seam(FOUR, looper=WOOLLY), seam(FOUR, looper=PLAIN))], "nothing is to be turned"
+    assert "stands still" in dict(told(seam(WIDE), seam(FOUR)))[DIALS]

@@ -25,7 +25,7 @@ def test_after_a_fail_one_control_more_is_told_and_after_a_pass_none(app, studio
 
 @pytest.mark.parametrize(
     ("gain", "known", "told"),
-    [(0.1, True, f"{percent(0.8)} of the time; without it {percent(0.7)}"), (0, True, "not worth it"), (0.1, False, "too few")],
+    [(0.1, True, f"{percent(0.8)} of the time; without it {percent(0.7)}"), (0, True, "hardly worth it"), (0.1, False, "too few")],
 )
 def test_what_one_control_more_gains_is_said_as_far_as_it_is_known(monkeypatch, gain, known, told):
     part = importlib.import_module("parts.further")

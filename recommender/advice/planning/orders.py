@@ -27,14 +27,15 @@ _PARTS: dict[Part, tuple[str, str, str]] = {
 
 
 def orders(seam: Planned, stop: Stop, units: Units) -> tuple[Step, ...]:
-    """What to do before a seam of the day; nothing where the machine stays as it is.
+    """What to do before a seam of the day; nothing where the machine stays as it is, the dials aside.
 
-    The machine is unplugged and opened first, closed and plugged in last. A caution is told once.
+    The machine is unplugged and opened first, closed and plugged in last, with its dials set by then. A caution is told once.
     """
     told: set[str] = set()
     todo: list[Step] = []
     changes = tuple(_orders(seam, stop, units))
-    for step in (step_at("needle", "Raise the presser foot"), *changes):
+    dials = [Step("Set the dials to the numbers below.", step_at("dials", "Set the dials").caution, "dials")]
+    for step in (step_at("needle", "Raise the presser foot"), *changes, *(dials if stop.moves or stop.fresh else ())):
         todo.append(Step(step.text, "" if step.caution in told else step.caution, step.place))
         told.add(step.caution)
     return (UNPLUGGED, *todo, step_at("power", "Lower the presser foot")) if changes else ()
