@@ -58,6 +58,7 @@ with result:
     show_lead(proposal)
     show_trust(proposal, doubted)
     show_scales(proposal, desk.machines[machine_name], doubted)
+    st.caption("Prepare the machine first, step by step: the list stands below.")
     words, go = "Sew a swatch, then rate it here", {"type": "primary", "width": "stretch", "on_click": take, "args": (proposal,)}
     if st.button(words, disabled=not right_now, **go):
         st.switch_page("app_pages/rate_a_swatch.py")

@@ -1,6 +1,7 @@
 """Rate the swatch that was just sewn, and see what to move."""
 
 import streamlit as st
+from parts.before import show_before
 from parts.drafts import current
 from parts.meanwhile import say_what_changed
 from parts.rating import rate_swatch, show_seam
@@ -18,10 +19,10 @@ say_if_invented(desk)
 draft = current()
 
 if draft is None:
-    st.info("Nothing is waiting to be rated. Describe the cloth first; its proposal brings you back here with the settings filled in.")
+    st.info("No swatch is being rated. Describe the cloth first; its proposal brings you back here with the settings filled in.")
     st.page_link("app_pages/new_fabric.py", label="To New fabric")
     if waiting := len(desk.pending()):
-        st.page_link("app_pages/plan_swatches.py", label=f"To {counted(waiting, 'planned swatch')}")
+        st.page_link("app_pages/plan_swatches.py", label=f"To {counted(waiting, 'planned swatch')} on the list")
     st.stop()
 
 begin_at_top(draft.mark, draft.saved is None)
@@ -29,6 +30,7 @@ with st.container(key="narrow"):
     show_seam(draft)
     if draft.saved is None:
         say_what_waits(draft)
+        show_before(draft, desk)
         rate_swatch(draft, desk)
     else:
         say_what_changed(draft, desk)

@@ -1,9 +1,8 @@
 """The list of planned swatches, in an order that spares work at the machine; each can be rated straight from it."""
 
-from collections.abc import Sequence
-
 import streamlit as st
 
+from parts.before import work
 from parts.checklist import steps
 from parts.drafts import sew
 from parts.off_list import Off, show_off, take_off, taken_off
@@ -18,7 +17,7 @@ from recommender.swatches.pending import Pending
 from recommender.trade.consumption import thread_ratio
 from recommender.trade.needles import needle_for
 from recommender.trade.stitch import stitch
-from recommender.trade.words import counted, day, listed
+from recommender.trade.words import counted, day
 
 _STILL = "Turn what moves the knife or the feed only while the machine stands still."
 
@@ -32,7 +31,7 @@ def show_list(studio: Studio) -> None:
     stops = studio.day(waiting)
     if stops:
         st.caption(
-            f"In an order that spares work: {_work(stops)} to change in all, if each machine stands as your last rated swatch left it."
+            f"In an order that spares work: {work(stops)} to change in all, if each machine stands as your last rated swatch left it."
         )
         st.html(f"<div class='caution' role='note'><b>Caution:</b> {UNPLUG} {_STILL} {FIRST}</div>")
     rows: list[Stop | Off] = [*stops]
@@ -51,13 +50,6 @@ def show_list(studio: Studio) -> None:
         with st.container(border=True, key=f"waits_{number}"):
             _show_one(number, one, row, told=begins)
             _show_ways(studio, one, place)
-
-
-def _work(stops: Sequence[Stop]) -> str:
-    """How much is to be changed, in words."""
-    threads = sum(len(stop.change.thread) for stop in stops)
-    needles = sum(len(stop.needles) for stop in stops)
-    return listed([counted(count, thing) for count, thing in ((threads, "thread"), (needles, "needle")) if count]) or "no thread"
 
 
 def _show_set_up(one: Pending, stop: Stop) -> None:

@@ -26,7 +26,7 @@ from recommender.swatches.care import DEED_RULE
 from recommender.swatches.columns import COLUMNS
 from recommender.trade.rules import Kind, Rule
 
-SCHEMA = 4
+SCHEMA = 5
 """Number of this layout; a change of any rule above changes the constraints and with them this number."""
 
 KINDS = ("recorded", "corrected", "withdrawn", "machine", "photo", "care", "care withdrawn", "planned", "plan corrected", "dropped")

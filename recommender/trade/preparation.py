@@ -107,5 +107,7 @@ def _repeats(each: str | None, stitch: Stitch) -> Iterator[dict[str, str]]:
             yield from ({"step": step} for step in stitch.steps)
         case "sewing of the stitch":
             yield from ({"step": step} for step in stitch.sewing)
+        case "end of the stitch":
+            yield from ({"step": step} for step in stitch.afterwards)
         case _:
             raise InvalidValue(f"data/preparation.toml: {each!r} is nothing that a step can be repeated for")

@@ -48,6 +48,7 @@ FLAGS: Mapping[str, str] = MappingProxyType(
     {
         "skipped_stitches": "stitches were skipped",
         "thread_break": "a thread broke",
+        "needle_break": "a needle broke",
         "needle_holes": "the needle left holes",
         "jam": "the machine jammed",
     }

@@ -64,7 +64,9 @@ class Stitch:
     steps: tuple[str, ...] = ()
     """What to do for this stitch besides the usual preparation, before the machine is switched on."""
     sewing: tuple[str, ...] = ()
-    """What to do for this stitch while sewing it, or to the seam afterwards."""
+    """What to do for this stitch while it is sewn."""
+    afterwards: tuple[str, ...] = ()
+    """What to do to its seam afterwards."""
     cautions: tuple[str, ...] = ()
     """Cautions for this stitch besides the usual ones."""
     purpose: str
@@ -73,7 +75,7 @@ class Stitch:
     """Where the numbers of this row are from."""
 
     def __post_init__(self) -> None:
-        for name in ("needles", "loopers", "length", "width", "steps", "sewing", "cautions"):
+        for name in ("needles", "loopers", "length", "width", "steps", "sewing", "afterwards", "cautions"):
             object.__setattr__(self, name, tuple(getattr(self, name)))
         self._check()
         offsets = {position: float(self.offsets.get(position, 0.0)) for position in self.positions}

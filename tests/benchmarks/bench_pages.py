@@ -48,7 +48,7 @@ AIMS = {FIRST: 2.5, ANOTHER: 2.5, SAVED: 0.5}
 LATER = 1.0
 """Aims in seconds; `LATER` is that of every page after the first."""
 PAGES = {
-    "Rate a swatch": "Nothing is waiting to be rated",
+    "Rate a swatch": "No swatch is being rated",
     "Swatch book": "cloths, the last sewn first",
     "What matters": "How good the proposals have been",
     "Plan swatches": "Make the plan",

@@ -150,7 +150,10 @@ def test_the_list_stands_in_the_order_that_spares_work_and_says_what_to_change(p
     assert "Needles, threads and parts stay as they are." in shown
     assert "<li>Switch the machine off and unplug it.</li><li>Raise the presser foot" in shown
     assert "<li>Put the right needle in: 80/12, light ball point.<div class='caution'" in shown
-    assert "<li>Thread the right needle with 27 tex polyester, spun.<div class='caution' role='note'><b>Caution, needle:</b>" in shown
+    assert (
+        "<li>Thread the right needle with 27 tex polyester, spun; leave about 100 mm under the foot to the back."
+        "<div class='caution' role='note'><b>Caution, needle:</b>" in shown
+    )
     assert shown.count("Hold the needle by its shank") == 1
     assert "lay a scrap of cloth" not in shown, "no needle is taken out"
     assert "It &lt;i&gt;tells&lt;/i&gt; most." in shown
@@ -184,7 +187,7 @@ def test_the_list_speaks_in_the_chosen_units_shows_the_presser_foot_and_cautions
     shown = words(healthy(app.run()))
     assert f"<dd>{one.settings.length:g} <small>mm; {25.4 / one.settings.length:.1f} per inch</small></dd>" in shown
     assert "A yard of this seam takes about" in shown
-    assert "with 37 Nm polyester, spun." in shown
+    assert "with 37 Nm polyester, spun; leave" in shown
     first = shown.split("<div class='caution' role='note'>")[1].split("</div>")[0]
     assert first == f"<b>Caution:</b> {UNPLUG} Turn what moves the knife or the feed only while the machine stands still. {FIRST}"
 

@@ -332,7 +332,7 @@ def test_a_planned_swatch_that_another_tablet_rates_or_drops_is_said_and_nothing
     expect(page.get_by_role("textbox", name="Note")).to_have_value("half a sentence")
     expect(page.get_by_text("1 swatch more of this strip")).to_have_count(0)
     press(page, "Put this rating away")
-    expect(page.get_by_text("Nothing is waiting to be rated.")).to_be_visible()
+    expect(page.get_by_text("No swatch is being rated.")).to_be_visible()
     mine = studio.set_aside(**SEAM, settings=proposal.settings)
     go(page, "Plan swatches")
     press(page, "Sewn: rate it")

@@ -22,7 +22,7 @@ NAMES = (
     "fabric construction fibre gsm stretch stretch_along elastane thickness plies grain needle_tex needle_fibre needle_kind "
     "looper_tex looper_fibre looper_kind stitch machine tension_left_needle tension_right_needle tension_upper_looper "
     "tension_lower_looper differential length width foot_pressure passed edge_lie looper_balance needle_line edge_wrap stitch_cover "
-    "skipped_stitches thread_break needle_holes jam seam_change needle_size needle_hours who when note id"
+    "skipped_stitches thread_break needle_break needle_holes jam seam_change needle_size needle_hours who when note id"
 )
 
 

@@ -17,7 +17,7 @@ from recommender.swatches.tables import KINDS, SCHEMA, events, schema_table
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine
 
-LAYOUT = {4: "36e0a66cead33ec3"}
+LAYOUT = {5: "86dab6ccd3ba2527"}
 """Number of the layout, and digest of the rules and the kinds of events from which its constraints are made."""
 
 

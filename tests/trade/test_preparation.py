@@ -94,7 +94,7 @@ def test_the_fabric_chooses_the_needle():
 def test_the_stitch_adds_its_own_steps_and_cautions_and_no_gap_is_left(name):
     steps = preparation(stitch(name), BENCH, presets()["denim"])
     text = " ".join(step.text + " " + step.caution for step in steps)
-    assert all(own in text for own in (*stitch(name).steps, *stitch(name).sewing, *stitch(name).cautions))
+    assert all(own in text for own in (*stitch(name).steps, *stitch(name).sewing, *stitch(name).afterwards, *stitch(name).cautions))
     assert "{" not in text
     assert "remove the guard" not in text.lower()
 
@@ -112,3 +112,9 @@ def test_pieces_of_a_broken_needle_are_looked_for_wherever_needles_are_handled()
 
 def test_every_row_names_its_source():
     assert all(row["source"] for row in table("preparation")["step"])
+
+
+def test_what_a_stitch_wants_while_it_is_sewn_is_told_before_the_swatch_and_what_its_seam_wants_after_it():
+    rolled, flat = _texts("rolled hem"), _texts("three-thread flatlock wide")
+    assert _where(rolled, "plug in") < _where(rolled, "Begin on a scrap") < _where(rolled, "Sew a swatch")
+    assert _where(flat, "Sew a swatch") < _where(flat, "pull them apart") < _where(flat, "When the work is done")

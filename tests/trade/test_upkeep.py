@@ -32,3 +32,10 @@ def test_what_two_mishaps_share_is_said_once():
     both = after_mishaps(["skipped_stitches", "jam"])
     assert len({step.text for step in both}) == len(both)
     assert {*after_mishaps(["jam"]), *after_mishaps(["skipped_stitches"])} == {*both}
+
+
+def test_every_piece_of_a_broken_needle_is_found_before_the_next_goes_in():
+    steps = [step.text for step in after_mishaps(["needle_break"])]
+    assert next(place for place, text in enumerate(steps) if "until the needle is whole" in text) < next(
+        place for place, text in enumerate(steps) if text.startswith("Needle: put in fresh")
+    )

@@ -34,8 +34,8 @@ def orders(seam: Planned, stop: Stop, units: Units) -> tuple[Step, ...]:
     told: set[str] = set()
     todo: list[Step] = []
     changes = tuple(_orders(seam, stop, units))
-    dials = [Step("Set the dials to the numbers below.", step_at("dials", "Set the dials").caution, "dials")]
-    for step in (step_at("needle", "Raise the presser foot"), *changes, *(dials if stop.moves or stop.fresh else ())):
+    dials = Step("Set the dials to the numbers below.", step_at("dials", "Set the dials").caution, "dials")
+    for step in (step_at("needle", "Raise the presser foot"), *changes, dials):
         todo.append(Step(step.text, "" if step.caution in told else step.caution, step.place))
         told.add(step.caution)
     return (UNPLUGGED, *todo, step_at("power", "Lower the presser foot")) if changes else ()
@@ -56,14 +56,17 @@ def _orders(seam: Planned, stop: Stop, units: Units) -> Iterator[Step]:
             yield _at_looper(f"Cut the {looper} thread and draw it out.")
     if out:
         yield _at_needle(f"Take the {listed(out)} out.", "Take out")
+    for needle in taken_out:
+        empty = f"Leave the {needle}'s place empty, and tighten its screw again so that it cannot fall into the machine."
+        yield _at_needle(empty, "Take out")
     if into:
         yield _at_needle(f"Put the {listed(_in_order(sewn, into))} in: {needle_for(seam.fabric).packet}.", "Put in fresh")
     if loopers := [position for position in change.thread if position in sewn.loopers]:
-        yield _at_looper(f"Thread the {listed(loopers)} with {threaded(seam.looper_thread, units)}.")
+        yield _at_looper(f"Thread the {listed(loopers)} with {threaded(seam.looper_thread, units)}; leave about 100 mm.")
     anew = [position for position in change.thread if position in sewn.needles]
     if needles := _in_order(sewn, (*anew, *stop.needles)):
         which = f"with {threaded(seam.needle_thread, units)}" if anew else "again, with the same thread"
-        yield _at_needle(f"Thread the {listed(needles)} {which}.", "Thread the")
+        yield _at_needle(f"Thread the {listed(needles)} {which}; leave about 100 mm under the foot to the back.", "Thread the")
 
 
 def _in_order(sewn: Stitch, positions: Collection[str]) -> list[str]:

@@ -1,0 +1,50 @@
+"""What has to be done to the machine before a swatch is sewn, as the swatch before it left the machine."""
+
+from collections.abc import Sequence
+
+import streamlit as st
+
+from parts.checklist import show_checklist, steps
+from parts.drafts import Draft
+from parts.svg import escape
+from parts.units import chosen
+from recommender import Studio
+from recommender.advice.planning.day import Stop
+from recommender.advice.planning.orders import orders
+from recommender.cards.card import FIRST
+from recommender.trade.needles import needle_for
+from recommender.trade.stitch import stitch
+from recommender.trade.words import counted, listed, threaded
+
+
+def show_before(draft: Draft, studio: Studio) -> None:
+    """Needle and threads of the swatch; folded away, for most have seen to it, what to change, or to do where no swatch tells how it is."""
+    seam = draft.proposal
+    needle, looper = (threaded(thread, chosen()) for thread in (seam.needle_thread, seam.looper_thread))
+    threads = f"threads {needle}" if needle == looper else f"needle thread {needle}, looper thread {looper}"
+    which = "needle" if len(stitch(seam.stitch).needles) == 1 else "needles"
+    st.html(f"<div>{which.title()} <strong>{escape(needle_for(seam.fabric).packet)}</strong>, {escape(threads)}.</div>")
+    (stop,) = studio.day([seam])
+    with st.container():  # it stands empty where there is nothing to do, so that what is typed below it keeps its place
+        if not any(trial.machine == seam.machine for trial in studio.trials()):
+            with st.expander("Before you sew: prepare the machine", key="before"):
+                show_checklist(studio, seam)
+        elif todo := orders(seam, stop, chosen()):
+            with st.expander(f"Before you sew: {work([stop])} to change", key="before"):
+                st.caption(
+                    f"{FIRST} It is told for a machine that stands as your last rated swatch left it; New fabric has the whole list."
+                )
+                st.html(steps(todo))
+
+
+def work(stops: Sequence[Stop]) -> str:
+    """How much is to be changed, in words."""
+    threads = sum(len(stop.change.thread) for stop in stops)
+    needles = sum(len({*stop.needles, *_needles(stop.change.put_in), *_needles(stop.change.take_out)}) for stop in stops)
+    parts = sum(len(stop.change.parts) for stop in stops)
+    counts = ((threads, "thread"), (needles, "needle"), (parts, "part"))
+    return listed([counted(count, thing) for count, thing in counts if count]) or "no thread"
+
+
+def _needles(positions: Sequence[str]) -> list[str]:
+    return [position for position in positions if "needle" in position]
