@@ -1,6 +1,7 @@
 """`serve` and `demo`: the dashboard."""
 
 import os
+import signal
 import socket
 import sys
 import tomllib
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
 PortOption = Annotated[int, typer.Option(min=1, max=65535, help="Port to listen on.")]
 AddressOption = Annotated[str, typer.Option(help="Address to listen on; the usual one is reached from this machine only.")]
 
+_LAST = 3
+"""Seconds that a tablet has to take what is under way to it once the server is stopped."""
 _PING = 30.0
 """Seconds after which a tablet is asked whether it is still there, and again until it counts as gone: tablets doze."""
 
@@ -104,8 +107,10 @@ def run_dashboard(dashboard: Path, there: socket.socket) -> None:
         log_config=None,
         log_level="warning",
         access_log=False,
+        timeout_graceful_shutdown=_LAST,
     )
     server = uvicorn.Server(config)
+    signal.signal(signal.SIGTERM, signal.default_int_handler)  # stopped in either way it leaves in order, and lets go of the log
     with suppress(KeyboardInterrupt):
         server.run([there])
     if not server.started:

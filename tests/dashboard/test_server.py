@@ -1,16 +1,21 @@
 """What the server does before the first page: it opens the studio, and sends the files of Streamlit's frame itself."""
 
+import asyncio
 import gc
+import sqlite3
 import urllib.error
 import urllib.request
+from contextlib import closing
 from importlib import import_module
 from pathlib import Path
 
 import pytest
 import streamlit
 
-from recommender import Studio
+from recommender import Machine, Studio
 from recommender.errors import StudioError
+
+from .conftest import serving, settle
 
 STATIC = Path(streamlit.__file__).parent / "static"
 
@@ -71,6 +76,38 @@ def test_the_frames_files_are_sent_as_streamlit_sends_them(server):
             assert content == file.read_bytes()
             same = ("content-type", "content-length", "cache-control")
             assert [ours[name] for name in same] == [theirs[name] for name in same]
+
+
+def test_the_frames_files_go_no_further_than_our_own_layer():
+    sent = []
+
+    async def send(message):
+        sent.append(message)
+
+    async def inner(scope, _receive, _send):
+        sent.append(scope["path"])
+
+    def asked(path, method="GET"):
+        sent.clear()
+        asyncio.run(import_module("server").Frame(inner)({"type": "http", "path": path, "method": method}, None, send))
+        return sent
+
+    file = next((STATIC / "static" / "js").glob("index.*.js"))
+    path = f"/{file.relative_to(STATIC).as_posix()}"
+    assert asked(path)[1]["body"] == file.read_bytes()
+    assert asked(path, "HEAD") == [path]
+    assert asked("/static/js/none.js") == ["/static/js/none.js"]
+
+
+def test_a_server_that_is_stopped_leaves_the_whole_log_in_its_file(browser, where, studio, tmp_path):
+    with serving(where, tmp_path) as address, closing(browser.new_context()) as context:
+        page = context.new_page()
+        page.goto(address)
+        settle(page)
+        studio.add_machine(Machine.generic("another"))
+        studio.close()  # the server is the last that has it open
+    with closing(sqlite3.connect(f"file:{where}?mode=ro&immutable=1", uri=True)) as alone:
+        assert alone.execute("select count(*) from overedge_events where kind = 'machine'").fetchone() == (2,)
 
 
 @pytest.mark.parametrize("path", ["/static/../../../pyproject.toml", "/static/%2e%2e/server.py", "/server.py", "/static/js/none.js"])
