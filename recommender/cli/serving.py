@@ -42,7 +42,7 @@ def serve(
             from recommender.swatches.place import log_at  # here, for it brings SQLAlchemy; the server opens the log itself
 
             with log_at(studio) as log:
-                print_json({"studio": log.where, "address": _url(address, port)})
+                print_json({"studio": log.where, **_addresses(address, port)})
         else:
             _say_where(address, port)
         _become_dashboard(studio or "", there)
@@ -64,7 +64,9 @@ def demo(
             _fill_with_demo(opened)
             where, trials = str(opened.where), len(opened.trials())
         if as_json:
-            print_json({"studio": where, "trials": trials, "address": _url(address, port) if serve else None})
+            print_json(
+                {"studio": where, "trials": trials, **(_addresses(address, port) if serve else {"address": None, "elsewhere": None})}
+            )
         else:
             typer.echo(f"Demo studio, invented: {trials} swatches in {where}")
         if there is not None:
@@ -140,9 +142,16 @@ def _fill_with_demo(studio: "Studio") -> None:
 
 
 def _say_where(address: str, port: int) -> None:
+    found = _addresses(address, port)
+    others = f", from other devices at {found['elsewhere']}" if found["elsewhere"] else ""
+    typer.echo(f"Serving the dashboard at {found['address']}{others}; stop it with Ctrl+C.")
+
+
+def _addresses(address: str, port: int) -> dict[str, str | None]:
+    """Where a browser on this computer finds the dashboard, and where one elsewhere does if the server listens to all."""
     everywhere = address in {"0.0.0.0", "::"}  # noqa: S104  # compared with
-    others = f", from other devices at {_url(_own_address(), port)}" if everywhere else ""
-    typer.echo(f"Serving the dashboard at {_url('localhost' if everywhere else address, port)}{others}; stop it with Ctrl+C.")
+    here = _url("localhost" if everywhere else address, port)
+    return {"address": here, "elsewhere": _url(_own_address(), port) if everywhere else None}
 
 
 def _own_address() -> str:

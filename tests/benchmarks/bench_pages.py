@@ -15,11 +15,9 @@ import subprocess
 import sys
 import tempfile
 import time
-import urllib.error
-import urllib.request
 from collections import defaultdict
 from collections.abc import Generator, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from itertools import chain, islice
 from pathlib import Path
 
@@ -146,14 +144,13 @@ def served(log: Path, *module: str) -> Iterator[tuple[str, Clock]]:
 
 
 def reached(address: str) -> None:
-    """Wait until the server answers, as a browser that is opened beside it would."""
-    for _ in range(3000):
-        try:
-            with urllib.request.urlopen(f"{address}/_stcore/health", timeout=2):
-                return
-        except (urllib.error.URLError, ConnectionError, TimeoutError):
-            time.sleep(0.02)
-    sys.exit("the dashboard did not answer within a minute")
+    """Wait until the server listens, as a browser that is opened beside it would."""
+    host, port = address.removeprefix("http://").split(":")
+    for _ in range(6000):
+        with suppress(OSError), socket.create_connection((host, int(port))):
+            return
+        time.sleep(0.01)
+    sys.exit("the dashboard did not listen within a minute")
 
 
 def usable(page: Page, title: str) -> None:

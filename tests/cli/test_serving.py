@@ -51,7 +51,7 @@ def test_serving_hands_the_studio_to_the_dashboard_on_this_machine_only(
     run: Run, studio: Path, free_port: int, running: list[tuple[Path, tuple[str, int], str]]
 ) -> None:
     told = run("serve", "--port", free_port, "--studio", studio, "--json").json
-    assert told["address"] == f"http://127.0.0.1:{free_port}"
+    assert (told["address"], told["elsewhere"]) == (f"http://127.0.0.1:{free_port}", None)
     assert f"http://127.0.0.1:{free_port};" in run("serve", "--port", free_port, "--studio", studio).out
     assert running == [(share("dashboard"), ("127.0.0.1", free_port), str(studio))] * 2
 
@@ -64,6 +64,9 @@ def test_an_address_for_the_whole_network_is_told_as_one_that_a_tablet_can_open(
     assert running
     assert f"http://localhost:{free_port}, from other devices at http://" in told
     assert everywhere not in told
+    found = run("serve", "--address", everywhere, "--port", free_port, "--studio", studio, "--json").json
+    assert found["address"] == f"http://localhost:{free_port}"
+    assert f"from other devices at {found['elsewhere']};" in told
 
 
 def test_what_is_sent_is_not_held_back_until_the_browser_acknowledges_what_came_before() -> None:

@@ -119,7 +119,7 @@ def test_a_machine_that_cannot_sew_the_stitch_says_so(app, studio):
 def test_rating_without_a_proposal_leads_to_the_first_page(app, studio):
     healthy(app.run())
     healthy(app.switch_page("app_pages/rate_a_swatch.py").run())
-    assert "Nothing is waiting" in app.info[0].value
+    assert "No swatch is being rated" in app.info[0].value
 
 
 def test_a_pass_is_saved_in_two_touches(app, studio):
