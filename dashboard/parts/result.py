@@ -83,7 +83,7 @@ def _go_on(following: Proposal, saved: Trial) -> None:
 def _moves(following: Proposal, saved: Trial, machine: Machine) -> None:
     head = "It may come out better still" if following.moves else "Keep these settings"
     st.header(head if saved.passed else "Now move", anchor=False)
-    if not saved.passed and (ends := at_an_end(saved, machine)):
+    if not saved.passed and (ends := at_an_end(saved, machine, following.moves)):
         st.html("".join(f"<div>{escape(step.text)}{caution(step)}</div>" for step in ends))
     sentences = "".join(f"<li>{escape(move_words(move))}</li>" for move in following.moves)
     if sentences:

@@ -1,10 +1,11 @@
 """Where the control that moves a reading most stands at the end of its dial, and what the trade does then (data/ends.toml)."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
 from recommender.advice.levers import LEVERS, beliefs
+from recommender.advice.moves import Move
 from recommender.advice.words import spoken
 from recommender.swatches.trial import Trial
 from recommender.trade.looks import reading
@@ -16,15 +17,23 @@ from recommender.trade.tables import table
 from recommender.trade.words import listed, number
 
 
-def at_an_end(trial: Trial, machine: Machine) -> tuple[Step, ...]:
+def at_an_end(trial: Trial, machine: Machine, moves: Sequence[Move]) -> tuple[Step, ...]:
     """What to know where a reading of a swatch wants its control beyond the end of the dial, with what the trade does then.
 
-    A reading's control is the one that is believed to move it most before anything is logged: what a sewer's hand goes to first.
+    A reading's control is the one that is believed to move it most before anything is logged: what a sewer's hand goes to first. Where
+    that is moved all the same it is moved back, for the log knows better, and nothing is to be said.
+
+    Parameters
+    ----------
+    moves : what is to be moved after the swatch
     """
-    return tuple(step for name, score in trial.readings.items() if score for step in _of_reading(trial, machine, name, score))
+    moved = {move.control for move in moves}
+    found = (each for name, score in trial.readings.items() if score for each in _ends(trial, machine, name, score))
+    return tuple(step for stood, step in found if moved.isdisjoint(stood))
 
 
-def _of_reading(trial: Trial, machine: Machine, name: str, score: float) -> Iterator[Step]:
+def _ends(trial: Trial, machine: Machine, name: str, score: float) -> Iterator[tuple[Mapping[str, float], Step]]:
+    """The dials that stand at an end beyond which one reading wants them, and what is said of them."""
     effects, told = beliefs().effect[list(READINGS).index(name)], reading(name, trial.stitch)
     for place in np.flatnonzero(np.abs(effects) == np.abs(effects).max()).tolist():
         up, stood = score * effects[place] < 0, _stood(trial.settings, LEVERS[place])
@@ -32,7 +41,7 @@ def _of_reading(trial: Trial, machine: Machine, name: str, score: float) -> Iter
             (row,) = (row for row in table("ends")["end"] if (row["control"], row["end"]) == (LEVERS[place], "high" if up else "low"))
             asks = f'"{told.plus if score > 0 else told.minus}" asks for {"more" if up else "less"}'
             trade = f"Where the next moves do not mend it, the trade goes on so: {row['next']}"
-            yield Step(f"{_stands(stood)}, though {asks}. {trade}", row["caution"], row["place"])
+            yield stood, Step(f"{_stands(stood)}, though {asks}. {trade}", row["caution"], row["place"])
 
 
 def _stood(settings: Settings, lever: str) -> dict[str, float]:

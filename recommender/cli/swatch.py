@@ -116,7 +116,8 @@ def record(
         machine = opened.machines[trial.machine]
     again = nothing_to_move(trial, start)
     moves = () if following is None or again else following.moves
-    first, ends, either = after_mishaps(trial.flags), () if passed else at_an_end(trial, machine), which_needle(trial, moves)
+    ends = () if passed else at_an_end(trial, machine, moves)
+    first, either = after_mishaps(trial.flags), which_needle(trial, moves)
     if as_json:
         told = {"warnings": warnings, "first": first, "ends": ends, "moves": _moves(moves), "which_needle": either}
         print_json({"trial": trial, **told})

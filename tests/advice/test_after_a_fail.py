@@ -27,7 +27,7 @@ def sewn(name: str = "four-thread overlock", *, at: float | None = None, **more:
 
 
 def said(trial: Trial) -> str:
-    return " ".join(step.text for step in at_an_end(trial, BENCH))
+    return " ".join(step.text for step in at_an_end(trial, BENCH, ()))
 
 
 def test_a_wavy_edge_at_the_end_of_the_feed_is_told_with_what_the_trade_does_then():
@@ -48,13 +48,19 @@ def test_a_wavy_edge_at_the_end_of_the_feed_is_told_with_what_the_trade_does_the
     ],
 )
 def test_nothing_is_said_where_the_reading_wants_the_other_way_or_a_step_is_left(readings, set_to):
-    assert at_an_end(sewn(readings=readings, **set_to), BENCH) == ()
+    assert at_an_end(sewn(readings=readings, **set_to), BENCH, ()) == ()
+
+
+def test_a_dial_that_is_moved_back_is_not_said_to_be_at_its_end():
+    wavy = sewn(differential=2.0, readings={"edge_lie": 1})
+    assert at_an_end(wavy, BENCH, [Move("length", 2.5, 2.0)]) == at_an_end(wavy, BENCH, ()) != ()
+    assert at_an_end(wavy, BENCH, [Move("differential", 2.0, 1.5)]) == ()
 
 
 def test_the_end_is_the_last_step_that_the_dial_has():
     """From 0.7 in steps of 0.4 the last mark below 2.0 is 1.9."""
     coarse = Machine(name="bench", differential=Dial(0.7, 2.0, 0.4, 1.1))
-    assert at_an_end(sewn(differential=1.9, readings={"edge_lie": 1}), coarse) != ()
+    assert at_an_end(sewn(differential=1.9, readings={"edge_lie": 1}), coarse, ()) != ()
 
 
 def test_two_needles_are_at_their_end_only_together():
@@ -64,7 +70,7 @@ def test_two_needles_are_at_their_end_only_together():
         **{name: getattr(both, name) for name in ("fabric", "stitch", "machine", "passed", "readings")},
         settings=both.settings.having({"tension: right needle": 5}),
     )
-    assert at_an_end(one, BENCH) == ()
+    assert at_an_end(one, BENCH, ()) == ()
 
 
 def test_it_is_said_in_the_words_of_the_stitch_and_of_the_threads_that_run():

@@ -23,8 +23,9 @@ def heads(app):
 
 def test_a_dial_at_its_end_is_told_on_the_result_with_what_comes_next(app, studio):
     carried(app, studio)
-    app.number_input(key="set.differential").set_value(2.0)
-    healthy(app.run())
+    fails(app, edge_lie=2)
+    press(app, "Moved: rate the next swatch")
+    assert app.number_input(key="set.differential").value == 2.0
     fails(app, edge_lie=2)
     told = words(app)
     assert "The differential feed stands at 2, as far as its dial goes, though &quot;stretched, wavy&quot; asks for more." in told
