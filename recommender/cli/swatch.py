@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from recommender.advice.proposal import Proposal
     from recommender.advice.why import Term
     from recommender.studio import Studio
+    from recommender.trade.machine import Machine
     from recommender.trade.preparation import Step
     from recommender.trade.settings import Settings
 
@@ -56,14 +57,15 @@ def propose(options: SeamOptions, *, studio: StudioOption = None, as_json: JsonO
 
     with Studio.open(studio) as opened:
         proposal = opened.propose(**options.seam(opened))
-        steps = preparation(stitch(proposal.stitch), opened.machines[proposal.machine], proposal.fabric)
+        on = opened.machines[proposal.machine]
+        steps = preparation(stitch(proposal.stitch), on, proposal.fabric)
         (watch,) = opened.drift(proposal.machine)
         warnings = warnings_of([watch], [proposal])
     if as_json:
         more = {"chance_known": proposal.chance_known, "moves": _moves(proposal.moves), "preparation": steps}
         print_json({**plain(proposal), **more, "drift": watched(watch), "warnings": warnings})
     else:
-        _print_proposal(proposal, steps, warnings)
+        _print_proposal(proposal, on, steps, warnings)
 
 
 @partial(describes_seam, of=SewnSeam)
@@ -154,7 +156,9 @@ def _moves(moves: "Iterable[Move]") -> list[dict[str, object]]:
     return [{**plain(move), "sentence": move.sentence} for move in moves]
 
 
-def _print_proposal(proposal: "Proposal", steps: "Iterable[Step]", warnings: "Iterable[str]") -> None:
+def _print_proposal(proposal: "Proposal", machine: "Machine", steps: "Iterable[Step]", warnings: "Iterable[str]") -> None:
+    from recommender.advice.passing import passing
+
     fabric = proposal.fabric
     typer.echo(f"{fabric.name} ({fabric.gsm:g} g/m2 {fabric.construction}, {fabric.fibre}), {proposal.stitch} on {proposal.machine}")
     print_warnings(warnings)
@@ -165,7 +169,7 @@ def _print_proposal(proposal: "Proposal", steps: "Iterable[Step]", warnings: "It
             f"{value:g}",
             f"{baseline[control]:g}",
             f"{proposal.bands[control].low:.2f} to {proposal.bands[control].high:.2f}",
-            f"{proposal.windows[control].low:.2f} to {proposal.windows[control].high:.2f}",
+            passing(proposal, control, machine.dial(control)).said,
         ]
         for control, value in proposal.settings.controls().items()
     ]
