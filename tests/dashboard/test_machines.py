@@ -12,7 +12,7 @@ from recommender.trade.care import DEEDS
 from .conftest import SIZES, settle
 from .test_browser import go, well_laid
 from .test_browser import press as touch
-from .test_pages import healthy, press, words
+from .test_pages import healthy, plainly, press, words
 
 JERSEY = Fabric(name="rib jersey", construction="knit", fibre="cotton", gsm=220, stretch=60)
 SEAM = {"fabric": JERSEY, "stitch": "four-thread overlock", "machine": "bench"}
@@ -99,6 +99,18 @@ def test_a_machine_that_cannot_be_is_refused_in_a_sentence(machines, studio, nam
         press(machines, "Add the machine")
     assert [told in error.value.replace("\\", "") for error in machines.error] == [True]
     assert list(studio.machines) == ["bench"]
+
+
+@pytest.mark.parametrize("sewn", [False, True])
+def test_a_machine_is_said_to_be_helped_by_others_only_where_something_was_sewn_on_them(machines, studio, sewn):
+    if sewn:
+        studio.record(**SEAM, settings=studio.propose(**SEAM).settings, passed=True)
+    healthy(machines.run())
+    machines.text_input(key="new.name").set_value("window")
+    healthy(machines.run())
+    press(machines, "Add the machine")
+    (told,) = [plainly(line.value) for line in machines.info if line.value.startswith("window is added")]
+    assert ("learned on other machines" in told) is sewn
 
 
 def test_a_dial_that_makes_no_sense_is_told_beside_it_and_cannot_be_kept(machines, studio):
