@@ -7,6 +7,7 @@ from playwright.sync_api import expect
 
 from recommender import Dial, Fabric, Machine, Studio
 from recommender.advice.watching.drift import ALARM, Answered, Suspect
+from recommender.swatches.care import Care
 from recommender.trade.care import DEEDS
 
 from .conftest import SIZES, settle
@@ -208,6 +209,16 @@ def test_what_stood_before_a_needle_was_changed_is_told_with_the_watch(machines,
     healthy(machines.run())
     assert "Before the needle was changed on 2026-05-03 you were told: the upper looper tension pulls tighter" in words(machines)
     assert "no swatch so far" in words(machines)
+    assert words(machines).count("<li>Lint: ") == 1, "a needle need not have been the cause, so the list stays"
+
+
+def test_what_was_noted_since_stands_with_the_list_of_what_to_look_at(machines, studio, drifted):
+    suspect = Suspect("tension: upper looper", True, 0.9)
+    oiled = Care(machine="bench", deed="oiled", when=datetime(2026, 5, 4, 12, tzinfo=UTC))
+    drifted(suspect, noted=(oiled,))
+    healthy(machines.run())
+    shown = words(machines)
+    assert shown.index("Noted since then: oiled on 2026-05-04.") < shown.index("<li>Lint: ")
 
 
 def test_the_address_may_name_the_machine(machines, studio):
