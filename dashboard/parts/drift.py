@@ -28,7 +28,7 @@ _WHEN_DONE = (
     "helped. What is not on the list does not begin it anew; a service always does."
 )
 _UNTIL_SEEN = (
-    "One of these need not have been the cause: go on with what is not noted yet. The list goes when swatches enough are seen, or when a "
+    "What was done need not have been the cause: go on with what is not noted yet. The list goes when swatches enough are seen, or when a "
     "service is noted under Care."
 )
 
