@@ -34,5 +34,5 @@ with st.container(key="narrow"):
         rate_swatch(draft, desk)
     else:
         say_what_changed(draft, desk)
-        show_result(draft, desk)
+        show_result(draft, draft.saved, desk)
     show_timeline(desk, draft.proposal)

@@ -13,7 +13,7 @@ from recommender.trade.readings import READINGS
 from recommender.trade.words import number
 
 _LOOK = Path(__file__).with_name("card.css")
-_KEY = (("set", ""), ("prop", "proposal"), ("base", "baseline"), ("spread", "best in here, 80 %"), ("win", "passes about as well"))
+_KEY = (("prop", "proposal"), ("base", "baseline"), ("spread", "best in here, 80 %"))
 
 
 def card_paper(card: Card) -> str:
@@ -71,7 +71,8 @@ def _scale(mark: Mark) -> str:
 
     marks = span("spread", mark.band.low, mark.band.high) + '<i class="line"></i>'
     marks += "".join(f'<i class="step" style="left: {100 * tick:.2f}%"></i>' for tick in mark.dial.ticks)
-    marks += span("win", mark.window.low, mark.window.high)
+    if (window := mark.passing.window) is not None:
+        marks += span("win", window.low, window.high)
     told = (("base", mark.baseline), ("prop", mark.proposal), ("set", mark.to_set))
     marks += "".join(f'<i class="{kind}" style="left: {at(value):.2f}%"></i>' for kind, value in told)
     ends = f"<small>{number(mark.dial.low)}</small><small>{number(mark.dial.high)}</small>"
@@ -79,9 +80,10 @@ def _scale(mark: Mark) -> str:
 
 
 def _key(card: Card) -> str:
-    first = "set this" if card.trial is None else "sewn with"
-    parts = (f"<span><i class='dial' aria-hidden='true'><i class='{kind}'></i></i>{words or first}</span>" for kind, words in _KEY)
-    return f"<div class='marks-key'>{''.join(parts)}</div>"
+    passes, drawn = card.windows
+    told = (("set", "set this" if card.trial is None else "sewn with"), *_KEY, *([("win", passes)] if drawn else []))
+    parts = (f"<span><i class='dial' aria-hidden='true'><i class='{kind}'></i></i>{words}</span>" for kind, words in told)
+    return f"<div class='marks-key'>{''.join(parts)}{'' if drawn else f'<span>{passes}</span>'}</div>"
 
 
 def _equipment(card: Card) -> str:

@@ -45,6 +45,8 @@ class Draft:
     """Why a photo could not be taken or kept; the rating is kept all the same."""
     pending: str | None = None
     """Its id on the list of planned swatches, if it is of that list."""
+    asked: Settings | None = None
+    """What was to be set, by the proposal, the plan or an earlier swatch; None where that is not known any more."""
     trial_id: str = field(default_factory=new_id)
     """The mark that it will have in the log, so that saving it twice, from two tabs or over a bad network, logs it once."""
     held: dict[str, float] = field(default_factory=dict)
@@ -108,7 +110,7 @@ def _begin(proposal: Proposal, settings: Settings | None, pending: str | None) -
     st.session_state["set.foot pressure"] = settings.foot_pressure
     of_one_swatch: dict[str, Any] = {"flags": [], "note": "", "seam_change": None, "needle_hours": None}
     st.session_state.update(of_one_swatch)
-    st.session_state["draft"] = Draft(proposal, pending=pending)
+    st.session_state["draft"] = Draft(proposal, pending=pending, asked=settings)
 
 
 def sew(studio: Studio, one: Planned, pending: str | None = None) -> None:

@@ -23,6 +23,14 @@ LOWEST = log(0.1)
 """The picture's lower edge; below it everything is as calm."""
 _NAMED = 3
 """Suspects that are named beside the likeliest."""
+_WHEN_DONE = (
+    "When you have done one of these, note it under Care: the watch then begins anew, and the list stays until it is seen whether that "
+    "helped. What is not on the list does not begin it anew; a service always does."
+)
+_UNTIL_SEEN = (
+    "What was done need not have been the cause: go on with what is not noted yet. The list goes when swatches enough are seen, or when a "
+    "service is noted under Care."
+)
 
 
 def warn_of_drift(studio: Studio, swatches: Iterable[Planned]) -> frozenset[str]:
@@ -51,11 +59,14 @@ def show_drift(studio: Studio, machine: str) -> None:
             "The higher the line, the more the swatches look as if one dial no longer did what its number says. At the dashed line you are "
             "told; a sound machine gets that far by chance at most once in 200 swatches."
         )
-    if found.told:
-        _show_suspects(found)
+    if found.look:
+        if found.told:
+            _show_suspects(found)
         st.header("What to look at, in this order", anchor=False)
+        if found.noted_since:
+            st.html(f"<div>{escape(found.noted_since)}</div>")
         st.html(steps(found.look))
-        st.caption("When you have done it, note it under Care: the watch then begins anew.")
+        st.caption(_WHEN_DONE if found.told else _UNTIL_SEEN)
     else:
         with st.expander("A dial does not do what its number says?"):
             there = studio.machines[machine].tension

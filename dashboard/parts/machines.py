@@ -143,7 +143,8 @@ def _add(studio: Studio, machine: Machine, name: str) -> None:
     if not name:
         raise InvalidValue("machine name: nothing given, expected what you call the machine")
     studio.add_machine(machine, new=True)
-    st.session_state[_DONE] = (f"{name} is added. What was learned on other machines helps it from its first swatch.", name)
+    learned = " What was learned on other machines helps it from its first swatch." if studio.trials() else ""
+    st.session_state[_DONE] = (f"{name} is added.{learned}", name)
     st.rerun()
 
 

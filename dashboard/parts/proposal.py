@@ -4,11 +4,12 @@ from collections.abc import Collection, Iterable
 
 import streamlit as st
 
-from parts.scale import Range, Verdict, scale, scale_key
+from parts.scale import Range, Verdict, plain_scale, scale, scale_key
 from parts.svg import escape
 from parts.tables import column
 from parts.units import beside
 from parts.words import plain, so_many
+from recommender.advice.passing import passing
 from recommender.advice.proposal import Proposal
 from recommender.advice.words import spoken
 from recommender.trade.baseline import AppliedRule
@@ -17,6 +18,8 @@ from recommender.trade.words import chance, listed, number, signed
 
 MOST = 2 / 3
 """How much of a band has to lie in the pass window for a setting to be trusted."""
+_DOUBT = "the watch doubts this dial, and this number may not allow for that: sew a swatch first"
+_STAYS = "no proposal moves it"
 
 
 def show_chance(proposal: Proposal) -> None:
@@ -59,23 +62,30 @@ def show_trust(proposal: Proposal, doubted: Collection[str] = ()) -> None:
 def show_scales(proposal: Proposal, machine: Machine, doubted: Collection[str] = ()) -> None:
     """Every control on its own scale, with the same verdicts."""
     start, rows = proposal.baseline.controls(), []
+    found = {control: passing(proposal, control, machine.dial(control)) for control in start}
     for control, value in proposal.settings.controls().items():
-        band, window, dial = proposal.bands[control], proposal.windows[control], machine.dial(control)
+        band, dial = proposal.bands[control], machine.dial(control)
         drawing = scale(
             control,
             dial,
             baseline=start[control],
             proposal=value,
             band=(band.low, band.high),
-            window=(window.low, window.high),
+            passing=found[control],
             verdict=_verdict(proposal, control, doubted) if proposal.lead == "model" else None,
         )
         lead = proposal.leading.controls()[control]
         end = "as far as this dial goes" if lead in (dial.low, dial.high) else ""
-        test = "test this" if proposal.lead == "baseline" and control in doubted else ""
-        aside = f"<span class='quiet'>{escape('; '.join(filter(None, (beside(control, lead), end, test))))}</span>"
-        rows.append(f"<div class='row'><div class='control'>{escape(spoken(control))}<b>{number(lead)}</b>{aside}</div>{drawing}</div>")
-    st.html(column(scale_key(), *rows))
+        doubt = _DOUBT if control in doubted else ""
+        rows.append(_row(control, lead, (beside(control, lead), end, doubt), drawing))
+    if machine.foot_pressure is not None and (pressure := proposal.leading.foot_pressure) is not None:
+        rows.append(_row("foot pressure", pressure, (_STAYS,), plain_scale("foot pressure", machine.foot_pressure, pressure)))
+    st.html(column(scale_key(found.values()), *rows))
+
+
+def _row(control: str, value: float, asides: Iterable[str], drawing: str) -> str:
+    aside = f"<span class='quiet'>{escape('; '.join(filter(None, asides)))}</span>"
+    return f"<div class='row'><div class='control'>{escape(spoken(control))}<b>{number(value)}</b>{aside}</div>{drawing}</div>"
 
 
 def _verdict(proposal: Proposal, control: str, doubted: Collection[str]) -> Verdict | None:

@@ -3,14 +3,20 @@
 Everything is placed in percent of the width, so that the words keep their size on every screen; `look.css` draws it.
 """
 
+from collections.abc import Collection
 from typing import Literal
 
 from parts.svg import escape
+from recommender.advice.passing import ANYWHERE, UNKNOWN, Passing
 from recommender.trade.machine import Dial
 from recommender.trade.words import number
 
 Range = tuple[float, float]
 Verdict = Literal["trust", "test"]
+_MISSING = {
+    UNKNOWN: "pass window: not known yet, too few swatches are rated",
+    ANYWHERE: "no pass window drawn: passes about as well on the whole dial",
+}
 
 
 def scale(
@@ -20,7 +26,7 @@ def scale(
     baseline: float,
     proposal: float,
     band: Range,
-    window: Range,
+    passing: Passing,
     verdict: Verdict | None,
 ) -> str:
     """The drawing of one control, as HTML.
@@ -33,8 +39,10 @@ def scale(
         The machine's range and step.
     baseline, proposal : float
         The two settings.
-    band, window : (low, high)
-        The 80 % band of the best value, and the pass window.
+    band : (low, high)
+        The 80 % band of the best value.
+    passing : Passing
+        The pass window, as far as it tells anything.
     verdict : `trust`, `test` or None
         What to do with the proposal, written beside its mark; None where the baseline leads, and is what to set.
     """
@@ -42,15 +50,17 @@ def scale(
     def at(value: float) -> float:
         return 100 * dial.place(value)
 
-    marks = _ticks(dial) + _span("band", *map(at, band)) + _span("window", *map(at, window))
+    marks = _ticks(dial) + _span("band", *map(at, band))
+    if (window := passing.window) is not None:
+        marks += _span("window", at(window.low), at(window.high))
     marks += _mark("baseline", at(baseline)) + _mark("proposal", at(proposal))
     ours, rules, end = _said(number(proposal), number(baseline), verdict)
     mark = f'<span class="{verdict}">{verdict} this</span>' if verdict else ""
     words = _words("above", at(proposal), (f"<b>{ours}</b>" if verdict else ours) + mark)
-    words += _words("below", at(baseline), rules if verdict else f"<b>{rules}</b>") + _ends(dial, at(baseline))
+    words += _words("below", at(baseline), rules if verdict else f"<b>{rules}</b>") + _ends(dial)
     alt = (
         f"{control}, scale from {number(dial.low)} to {number(dial.high)}: {ours}, {rules}, "
-        f"80 % band {number(band[0])} to {number(band[1])}, passes from {number(window[0])} to {number(window[1])}{end}."
+        f"80 % band {number(band[0])} to {number(band[1])}, pass window {passing.said}{end}."
     )
     return f'<div class="scale" role="img" aria-label="{escape(alt)}">{marks}{words}</div>'
 
@@ -62,15 +72,22 @@ def _said(proposal: str, baseline: str, verdict: Verdict | None) -> tuple[str, s
     return f"set {proposal}", f"baseline {baseline}", f"; {verdict} this"
 
 
-def scale_key() -> str:
-    """What the marks on a scale mean."""
-    samples = (
-        ("proposal", "proposal"),
-        ("baseline", "baseline"),
-        ("band", "80 % band: the best setting lies in it"),
-        ("window", "pass window: passes about as well"),
-    )
-    parts = (f'<span><i class="sample" aria-hidden="true"><i class="{mark}"></i></i>{words}</span>' for mark, words in samples)
+def plain_scale(control: str, dial: Dial, value: float) -> str:
+    """The drawing of a control of which nothing is learned: where to set it, and nothing else."""
+    place = 100 * dial.place(value)
+    words = _words("above", place, f"<b>set {number(value)}</b>")
+    alt = f"{control}, scale from {number(dial.low)} to {number(dial.high)}: set {number(value)}."
+    return f'<div class="scale" role="img" aria-label="{escape(alt)}">{_ticks(dial)}{_mark("proposal", place)}{words}{_ends(dial)}</div>'
+
+
+def scale_key(found: Collection[Passing]) -> str:
+    """What the marks on some scales mean, and why some have none."""
+    samples = (("proposal", "proposal"), ("baseline", "baseline"), ("band", "80 % band: the best setting lies in it"))
+    if any(one.window for one in found):
+        samples = (*samples, ("window", "pass window: passes about as well"))
+    parts = [f'<span><i class="sample" aria-hidden="true"><i class="{mark}"></i></i>{words}</span>' for mark, words in samples]
+    missing = {one.said for one in found if one.window is None}
+    parts += [f"<span>{words}</span>" for said, words in _MISSING.items() if said in missing]
     return f'<div class="key">{"".join(parts)}</div>'
 
 
@@ -91,7 +108,6 @@ def _words(row: str, place: float, words: str) -> str:
     return f'<span class="{row}" style="left: {place:.2f}%; transform: translateX(-{place:.2f}%)">{words}</span>'
 
 
-def _ends(dial: Dial, taken: float) -> str:
-    """Lowest and highest number, but where the baseline's words stand."""
-    ends = ((0.0, dial.low), (100.0, dial.high))
-    return "".join(_words("below faint", place, number(value)) for place, value in ends if abs(place - taken) > 26)
+def _ends(dial: Dial) -> str:
+    """Lowest and highest number, on either side of the scale, where no other words come."""
+    return f'<span class="low faint">{number(dial.low)}</span><span class="high faint">{number(dial.high)}</span>'

@@ -28,7 +28,7 @@ def show_timeline(studio: Studio, proposal: Proposal) -> None:
     st.html(timeline(trials[-SHOWN:]))
     earlier = len(trials) - SHOWN
     more = f" {counted(earlier, 'earlier swatch is', 'earlier swatches are')} left out." if earlier > 0 else ""
-    st.caption(f"Oldest on the left. A setting in a box was moved from the swatch before; an empty place was not read.{more}")
+    st.caption(f"The newest stands on the right. A setting in a box was moved from the swatch before; an empty place was not read.{more}")
 
 
 def timeline(trials: Sequence[Trial]) -> str:

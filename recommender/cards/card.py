@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import TypedDict, Unpack
 
 from recommender.advice.bands import Band
+from recommender.advice.passing import ANYWHERE, UNKNOWN, Passing, passing
 from recommender.advice.proposal import Proposal
 from recommender.advice.words import brief
 from recommender.errors import InvalidValue
@@ -40,8 +41,8 @@ class Mark:
     """How it stood for the swatch; None where none was sewn."""
     band: Band
     """Where its best setting lies, with a probability of 80 %."""
-    window: Band
-    """How far it can be moved alone before a pass becomes much less likely."""
+    passing: Passing
+    """How far it can be moved alone before a pass becomes much less likely, where that is known."""
     to_set: float
     """The number to set: the swatch's own, otherwise that of the one that leads."""
     units: Units
@@ -124,6 +125,14 @@ class Card:
             return f"Proposal of {self.date}: sew a swatch first."
         by = f", sewn by {self.trial.who}" if self.trial.who else ""
         return f"Passed {self.date}{by}." if self.trial.passed else f"Failed {self.date}{by}: not a setting to sew with."
+
+    @property
+    def windows(self) -> tuple[str, bool]:
+        """What the mark of a pass window means, or that there is none; and whether there is one."""
+        said = {mark.passing.said for mark in self.marks if mark.passing.window is None}
+        drawn = any(mark.passing.window for mark in self.marks)
+        none = "pass windows: not known yet" if UNKNOWN in said else "passes about as well anywhere"
+        return (f"passes{' alike; none: anywhere' if ANYWHERE in said else ' about as well'}" if drawn else none), drawn
 
     @property
     def doubt(self) -> str:
@@ -218,7 +227,7 @@ def _mark(control: str, proposal: Proposal, machine: Machine, trial: Trial | Non
         proposal=proposal.settings.controls()[control],
         actual=actual,
         band=proposal.bands[control],
-        window=proposal.windows[control],
+        passing=passing(proposal, control, machine.dial(control)),
         to_set=leading if actual is None else actual,
         units=units,
         doubted=doubted,

@@ -28,7 +28,7 @@ def draw_front(paper: Sheet, card: Card) -> None:
         y = paper.tell(doubt, left, y, wide, size, style="B") + 0.5
     end = _foot(paper, card, left, wide)
     _controls(paper, card, y, end - 5.5, wide)
-    draw_key(paper, left, end - 3.2, wide, card.trial is not None)
+    draw_key(paper, card, left, end - 3.2, wide)
 
 
 def _head(paper: Sheet, card: Card, wide: float) -> float:

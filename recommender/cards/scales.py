@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 
-from recommender.cards.card import Mark
+from recommender.cards.card import Card, Mark
 from recommender.cards.sheet import Sheet
 from recommender.trade.words import number
 
@@ -32,7 +32,8 @@ def draw_scale(paper: Sheet, mark: Mark, x: float, y: float, width: float) -> No
     paper.rule(x, y, x + width, 0.25, 90)
     for tick in mark.dial.ticks:
         paper.line(x + width * tick, y - 0.7, x + width * tick, y + 0.7)
-    _window(paper, at(mark.window.low), at(mark.window.high), y)
+    if (window := mark.passing.window) is not None:
+        _window(paper, at(window.low), at(window.high), y)
     baseline_mark(paper, at(mark.baseline), y)
     proposal_mark(paper, at(mark.proposal), y)
     set_mark(paper, at(mark.to_set), y)
@@ -63,14 +64,15 @@ def set_mark(paper: Sheet, x: float, y: float) -> None:
     paper.line(x, y - 2.7, x, y)
 
 
-def draw_key(paper: Sheet, x: float, y: float, width: float, sewn: bool) -> None:
+def draw_key(paper: Sheet, card: Card, x: float, y: float, width: float) -> None:
     """What the marks mean, in one line."""
+    passes, drawn = card.windows
     marks = (
-        (set_mark, "sewn with" if sewn else "set this"),
+        (set_mark, "set this" if card.trial is None else "sewn with"),
         (proposal_mark, "proposal"),
         (baseline_mark, "baseline"),
         (_band_sample, "best in here, 80 %"),
-        (_window_sample, "passes about as well"),
+        (_window_sample if drawn else _no_sample, passes),
     )
     shares = (0.15, 0.15, 0.15, 0.26, 0.29)
     for (draw, words), share in zip(marks, shares, strict=True):
@@ -112,6 +114,10 @@ def _window(paper: Sheet, low: float, high: float, y: float) -> None:
 
 def _band_sample(paper: Sheet, x: float, y: float) -> None:
     _band(paper, x - 1.7, x + 1.7, y)
+
+
+def _no_sample(paper: Sheet, x: float, y: float) -> None:
+    """Where nothing is drawn that would have to be explained."""
 
 
 def _window_sample(paper: Sheet, x: float, y: float) -> None:

@@ -20,7 +20,7 @@ def mark_words(mark: Mark) -> str:
     return (
         f"{spoken(mark.control)}{unit}, scale from {low} to {high}: {sewn}proposal {number(mark.proposal)}, "
         f"baseline {number(mark.baseline)}, 80 % band {number(mark.band.low)} to {number(mark.band.high)}, "
-        f"passes from {number(mark.window.low)} to {number(mark.window.high)}{verdict}."
+        f"pass window {mark.passing.said}{verdict}."
     )
 
 

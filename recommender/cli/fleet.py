@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from recommender.advice.watching.drift import Drift
     from recommender.studio import Studio
 
-_WATCHED = ("told", "sentence", "warning", "doubted", "stood_before", "look")
+_WATCHED = ("told", "sentence", "warning", "doubted", "stood_before", "look", "noted_since")
 """What is told of a watch as JSON."""
 _NAMED = 3
 """Suspects that are named beside the likeliest."""
@@ -128,10 +128,10 @@ def _print_drift(found: "Sequence[Drift]") -> None:
         typer.echo(one.sentence)
         if one.stood_before:
             typer.echo(f"  {one.stood_before}")
-        if not one.told:
-            continue
-        for other in one.suspects[1 : 1 + _NAMED]:
+        for other in one.suspects[1 : 1 + _NAMED] if one.told else ():
             typer.echo(f"  Or, with {percent(other.chance)}: {other.sentence}")
+        if one.noted_since:
+            typer.echo(f"  {one.noted_since}")
         for number, step in enumerate(one.look, start=1):
             typer.echo(f"  {number}. {step.text}" + (f"\n     CAUTION: {step.caution}" if step.caution else ""))
 

@@ -28,14 +28,17 @@ from recommender.trade.upkeep import after_mishaps
 from recommender.trade.words import chance, counted
 
 if TYPE_CHECKING:
+    from recommender.advice.moves import Move
     from recommender.advice.proposal import Proposal
     from recommender.advice.why import Term
     from recommender.studio import Studio
+    from recommender.trade.machine import Machine
     from recommender.trade.preparation import Step
     from recommender.trade.settings import Settings
 
 _CAUSES = 4
 """Causes of a difference that are told one by one."""
+_STILL = "no control to move; look at needle, thread and threading first."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,14 +57,15 @@ def propose(options: SeamOptions, *, studio: StudioOption = None, as_json: JsonO
 
     with Studio.open(studio) as opened:
         proposal = opened.propose(**options.seam(opened))
-        steps = preparation(stitch(proposal.stitch), opened.machines[proposal.machine], proposal.fabric)
+        on = opened.machines[proposal.machine]
+        steps = preparation(stitch(proposal.stitch), on, proposal.fabric)
         (watch,) = opened.drift(proposal.machine)
         warnings = warnings_of([watch], [proposal])
     if as_json:
-        more = {"chance_known": proposal.chance_known, "moves": _moves(proposal), "preparation": steps}
+        more = {"chance_known": proposal.chance_known, "moves": _moves(proposal.moves), "preparation": steps}
         print_json({**plain(proposal), **more, "drift": watched(watch), "warnings": warnings})
     else:
-        _print_proposal(proposal, steps, warnings)
+        _print_proposal(proposal, on, steps, warnings)
 
 
 @partial(describes_seam, of=SewnSeam)
@@ -88,6 +92,9 @@ def record(
     as_json: JsonOption = False,
 ) -> None:
     """Log a swatch that was sewn as proposed or planned, or with a --setting otherwise; after a fail, say what to move next."""
+    from recommender.advice.ends import at_an_end
+    from recommender.advice.mishap import nothing_to_move
+    from recommender.advice.which_needle import which_needle
     from recommender.studio import Studio
 
     with Studio.open(studio) as opened:
@@ -108,9 +115,14 @@ def record(
         )
         following = None if passed else opened.propose(**seam)
         warnings = [] if following is None else warnings_of(opened.drift(trial.machine), [following])
-    moves, first = [] if following is None else _moves(following), after_mishaps(trial.flags)
+        machine = opened.machines[trial.machine]
+    again = nothing_to_move(trial, start)
+    moves = () if following is None or again else following.moves
+    ends = () if passed else at_an_end(trial, machine, moves)
+    first, either = after_mishaps(trial.flags), which_needle(trial, moves)
     if as_json:
-        print_json({"trial": trial, "warnings": warnings, "first": first, "moves": moves})
+        told = {"warnings": warnings, "first": first, "ends": ends, "moves": _moves(moves), "which_needle": either}
+        print_json({"trial": trial, **told})
         return
     typer.echo(
         f"Logged as {trial.id}: {trial.fabric.name}, {trial.stitch} on {trial.machine}, {'passed' if trial.passed else 'failed'}, with"
@@ -118,11 +130,10 @@ def record(
     print_table(["control", "set to"], [[control, f"{value:g}"] for control, value in trial.settings.controls().items()])
     if following is not None:
         print_warnings(warnings)
-        if first:
-            _print_lines("Before the dials:", [f"{step.text} CAUTION: {step.caution}" for step in first])
-        _print_lines(
-            "Next:", [str(move["sentence"]) for move in moves] or ["no control to move; look at needle, thread and threading first."]
-        )
+        for title, steps in (("Before the dials:", first), ("At the end of a dial:", ends)):
+            _print_lines(title, [f"{step.text} CAUTION: {step.caution}" for step in steps])
+        still = "leave every control; once that is mended, sew it again as it was." if again else _STILL
+        _print_lines("Next:", [*(move.sentence for move in moves), *filter(None, [either])] or [still])
         typer.echo(BEFORE_TURNING)
 
 
@@ -141,11 +152,13 @@ def _meant(studio: "Studio", options: SeamOptions, pending: str | None) -> tuple
     return asking(waiting[pending]), waiting[pending].settings
 
 
-def _moves(proposal: "Proposal") -> list[dict[str, object]]:
-    return [{**plain(move), "sentence": move.sentence} for move in proposal.moves]
+def _moves(moves: "Iterable[Move]") -> list[dict[str, object]]:
+    return [{**plain(move), "sentence": move.sentence} for move in moves]
 
 
-def _print_proposal(proposal: "Proposal", steps: "Iterable[Step]", warnings: "Iterable[str]") -> None:
+def _print_proposal(proposal: "Proposal", machine: "Machine", steps: "Iterable[Step]", warnings: "Iterable[str]") -> None:
+    from recommender.advice.passing import passing
+
     fabric = proposal.fabric
     typer.echo(f"{fabric.name} ({fabric.gsm:g} g/m2 {fabric.construction}, {fabric.fibre}), {proposal.stitch} on {proposal.machine}")
     print_warnings(warnings)
@@ -156,7 +169,7 @@ def _print_proposal(proposal: "Proposal", steps: "Iterable[Step]", warnings: "It
             f"{value:g}",
             f"{baseline[control]:g}",
             f"{proposal.bands[control].low:.2f} to {proposal.bands[control].high:.2f}",
-            f"{proposal.windows[control].low:.2f} to {proposal.windows[control].high:.2f}",
+            passing(proposal, control, machine.dial(control)).said,
         ]
         for control, value in proposal.settings.controls().items()
     ]

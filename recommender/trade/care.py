@@ -8,11 +8,11 @@ SERVICED = "serviced"
 
 MENDING = {
     NEEDLE_CHANGED: "the needle was changed",
-    "knife changed": "the knife was changed",
     "cleaned": "it was cleaned",
     "thread path checked": "its thread path was checked",
 }
-"""Deeds that can mend a drift, as `data/upkeep.toml` sends people to look for them, each as it is told; common practice, no source."""
+"""Deeds that can mend a drift, the ones that `data/upkeep.toml` asks for short of a service, each as it is told; common practice, no
+source. A knife that is changed or a machine that is oiled does nothing to a tension disc or to the feed."""
 
 DEEDS = (NEEDLE_CHANGED, "knife changed", "cleaned", "oiled", "thread path checked", SERVICED, "other")
 """Everything that the care log knows, in the order in which a list shows it."""

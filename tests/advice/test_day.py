@@ -18,11 +18,11 @@ PLAIN, WOOLLY = Thread(tex=27), Thread(tex=35, kind="textured")
 FOUR, WIDE, ROLLED, TWO = "four-thread overlock", "three-thread overlock wide", "rolled hem", "two-thread rolled hem"
 
 
-def seam(name, machine="bench", fabric=JERSEY, needle=PLAIN, looper=PLAIN, by=0.0, size=None):
+def seam(name, machine="bench", fabric=JERSEY, needle=PLAIN, looper=PLAIN, by=0.0, size=None, when=0):
     tension = dict.fromkeys(stitch(name).positions, 4.0 + by)
     settings = Settings(tension=tension, differential=1.0, length=2.5, width=6.0)
     threads = {"needle_thread": needle, "looper_thread": looper}
-    return SimpleNamespace(stitch=name, machine=machine, fabric=fabric, settings=settings, needle_size=size, **threads)
+    return SimpleNamespace(stitch=name, machine=machine, fabric=fabric, settings=settings, needle_size=size, when=when, **threads)
 
 
 def places(stops):
@@ -52,6 +52,17 @@ def test_every_seam_stands_in_the_order_once_and_machines_do_not_mix():
     found = places(day(seams))
     assert sorted(found) == [0, 1, 2, 3, 4]
     assert [seams[place].machine for place in found] == ["bench"] * 3 + ["desk"] * 2
+
+
+def test_the_machine_that_was_sewn_on_last_comes_first_and_the_others_as_they_are_named():
+    seams = [seam(FOUR, "bench"), seam(WIDE, "desk"), seam(FOUR, "attic"), seam(FOUR, "desk")]
+    machines = ("bench", "desk", "attic")
+    for last, order in (("bench", ["bench", "desk", "attic"]), ("desk", ["desk", "bench", "attic"]), ("attic", ["attic", "bench", "desk"])):
+        standing = {machine: seam(FOUR, machine, when=int(machine == last)) for machine in machines}
+        found = day(seams, standing)
+        assert list(dict.fromkeys(seams[stop.place].machine for stop in found)) == order
+        by_machine = {stop.place: stop for stop in day(seams, {**standing, "shed": seam(FOUR, "shed", when=2)})}
+        assert [by_machine[stop.place] for stop in found] == list(found), "the same is changed over, whichever comes first"
 
 
 def test_seams_of_one_set_up_stand_together_and_those_of_one_cloth_beside_each_other():

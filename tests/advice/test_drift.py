@@ -206,8 +206,23 @@ def test_care_begins_the_watch_anew_where_it_answers_an_alarm_and_can_mend_it(st
     if deed in (*MENDING, SERVICED):
         assert (found.since, found.swatches) == (when, sum(trial.machine == machine and trial.when >= when for trial in log))
         assert not found.told
+        assert deed != SERVICED or found.look == ()
     else:
-        assert found == plain
+        assert replace(found, noted=()) == plain
+    if deed != SERVICED:
+        assert found.look == plain.look, "one deed need not have mended it"
+        assert found.noted_since == f"Noted since then: {deed} on {when.astimezone():%Y-%m-%d}."
+
+
+def test_what_is_noted_after_the_deed_that_answered_an_alarm_is_told_with_it_and_older_care_is_not(story):
+    shop, machine, _, (log, model) = story
+    when = told_from(drift(model, log, shop.machines, machine), log, machine)
+    deeds = (("oiled", -60), ("cleaned", 0), ("oiled", 1), ("needle changed", 2))
+    care = [Care(machine=machine, deed=deed, when=when + timedelta(days=days)) for deed, days in deeds]
+    found = drift_after_care(model, log, shop.machines, machine, [*care, Care(machine="bench", deed="cleaned", when=when)])
+    assert [one.deed for one in found.noted] == ["cleaned", "oiled", "needle changed"]
+    assert found.answered.deed == "cleaned"
+    assert (replace(found, swatches=SOON).look, replace(found, swatches=SOON).noted_since) == ((), "")
 
 
 def test_what_stood_before_the_care_is_told_until_swatches_enough_were_seen_since(story):
@@ -292,7 +307,7 @@ def test_a_needle_changed_in_good_order_does_not_blind_the_watch(story):
     changes = [log[place].when + timedelta(minutes=1) for place in range(0, len(log), 10)]
     early = [Care(machine=machine, deed="needle changed", when=when) for when in changes if when < told_from(plain, log, machine)]
     assert len(early) > 5
-    assert drift_after_care(model, log, shop.machines, machine, early) == plain
+    assert replace(drift_after_care(model, log, shop.machines, machine, early), noted=()) == plain
 
 
 def test_a_service_begins_the_watch_anew_whatever_stood(story):

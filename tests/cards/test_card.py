@@ -9,6 +9,8 @@ import pytest
 from pypdf import PdfReader
 
 from recommender import Machine, Studio
+from recommender.advice.bands import Band
+from recommender.advice.passing import ANYWHERE, UNKNOWN, Passing
 from recommender.cards.card import Card, card_of_proposal, card_of_trial
 from recommender.cards.pdf import card_pdf
 from recommender.cards.words import cloth_laid, equipment, mark_words, remarks
@@ -43,6 +45,21 @@ def test_a_control_that_may_have_drifted_is_to_be_tested_where_the_stitch_sets_i
     assert proposed(doubted=("differential",)).doubt == "Test the differential feed: its number may be wrong."
     other = proposed(stitch="three-thread overlock narrow", doubted=("tension: left needle",))
     assert (other.doubt, [mark.control for mark in other.marks if mark.doubted]) == ("", [])
+
+
+def test_a_pass_window_is_drawn_and_explained_only_where_it_tells_something(proposed: Proposed) -> None:
+    card = proposed()
+    assert [mark.passing for mark in card.marks] == [Passing(None, UNKNOWN)] * len(card.marks)
+    assert all("pass window not known yet." in mark_words(mark) for mark in card.marks)
+    anywhere, narrow = Passing(None, ANYWHERE), Passing(Band(3, 5), "3 to 5")
+
+    def windows(*found: Passing) -> tuple[str, bool]:
+        return replace(card, marks=tuple(replace(card.marks[0], passing=one) for one in found)).windows
+
+    assert card.windows == ("pass windows: not known yet", False)
+    assert windows(anywhere, anywhere) == ("passes about as well anywhere", False)
+    assert windows(narrow, narrow) == ("passes about as well", True)
+    assert windows(narrow, anywhere) == ("passes alike; none: anywhere", True)
 
 
 def test_the_number_to_set_is_that_of_the_one_that_leads(studio: Studio) -> None:

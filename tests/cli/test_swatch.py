@@ -80,6 +80,27 @@ def test_what_else_happened_is_looked_at_before_the_dials_and_not_held_against_t
     assert "Before the dials" not in run("record", *RIB, "--fail", "--studio", studio).out
 
 
+def test_a_mishap_alone_moves_nothing_but_a_reading_that_is_off_or_another_setting_does(run: Run, studio: Path) -> None:
+    run("record", *RIB, "--fail", "--reading", "edge_lie=2", "--setting", "differential=1", "--studio", studio)
+    assert run("propose", *RIB, "--json", "--studio", studio).json["moves"]
+    away = run("record", *RIB, "--fail", "--flag", "jam", "--setting", "differential=1", "--json", "--studio", studio).json
+    assert away["moves"]
+    told = run("record", *RIB, "--fail", "--flag", "jam", "--studio", studio).out
+    assert "Next:\n  leave every control; once that is mended, sew it again as it was.\n" in told
+
+
+def test_a_dial_at_its_end_and_two_needles_that_read_as_one_are_told_beside_the_moves(run: Run, studio: Path) -> None:
+    off = ("--reading", "edge_lie=2", "--reading", "needle_line=-2")
+    moves = run("record", *RIB, "--fail", *off, "--json", "--studio", studio).json["moves"]
+    assert ("differential", 2.0) in [(move["control"], move["end"]) for move in moves]
+    told = run("record", *RIB, "--fail", *off, "--json", "--studio", studio).json
+    assert told["ends"][0]["text"].startswith("The differential feed stands at 2, as far as its dial goes")
+    assert sum("needle" in move["control"] for move in told["moves"]) == 1
+    assert "does not tell the two needles apart" in told["which_needle"]
+    said = run("record", *RIB, "--fail", "--setting", "right needle=9", *off, "--studio", studio).out
+    assert said.index("At the end of a dial:") < said.index("Next:")
+
+
 @pytest.mark.parametrize("written", ["80", "12", "80/12", "size 12"])
 def test_a_needle_is_known_by_any_number_of_its_packet(run: Run, studio: Path, written: str) -> None:
     logged = run("record", *RIB, "--pass", "--needle-size", written, "--json", "--studio", studio).json["trial"]

@@ -9,6 +9,8 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
+from recommender.advice.bands import Band
+from recommender.advice.passing import ANYWHERE, UNKNOWN, Passing
 from recommender.trade.looks import reading
 from recommender.trade.machine import Machine
 from recommender.trade.readings import READINGS
@@ -150,7 +152,8 @@ def test_a_long_stitch_on_a_roll_makes_scallops(seams):
 
 def scale_of(**more):
     draw = importlib.import_module("parts.scale").scale
-    given = {"baseline": 4, "proposal": 5.5, "band": (5, 6), "window": (4.5, 6.5), "verdict": "trust"}
+    window = Passing(Band(4.5, 6.5), "4.5 to 6.5")
+    given = {"baseline": 4, "proposal": 5.5, "band": (5, 6), "passing": window, "verdict": "trust"}
     return draw("tension: upper looper", Machine.generic("bench").dial("tension: upper looper"), **{**given, **more})
 
 
@@ -165,7 +168,24 @@ def test_a_scale_says_both_settings_and_whether_to_trust_the_proposal():
     assert "<b>set 5.5</b>" in drawing
     assert "baseline 4<" in drawing
     assert ">test this<" in drawing
-    assert "80\N{NO-BREAK SPACE}% band 5 to 6" in drawing
+    assert "80\N{NO-BREAK SPACE}% band 5 to 6, pass window 4.5 to 6.5; test this." in drawing
+
+
+def test_a_pass_window_that_tells_nothing_is_said_and_not_drawn():
+    assert 'class="window"' in scale_of()
+    for said in (UNKNOWN, ANYWHERE):
+        drawing = scale_of(passing=Passing(None, said))
+        assert 'class="window"' not in drawing
+        assert f"pass window {said}" in drawing
+    key = importlib.import_module("parts.scale").scale_key
+    drawn = Passing(Band(1, 2), "1 to 2")
+    assert "not known yet" in key([Passing(None, UNKNOWN)])
+    assert 'class="window"' not in key([Passing(None, UNKNOWN)])
+    assert 'class="window"' in key([drawn])
+    assert "whole dial" not in key([drawn])
+    both = key([drawn, Passing(None, ANYWHERE)])
+    assert 'class="window"' in both
+    assert "passes about as well on the whole dial" in both
 
 
 def test_a_band_beyond_the_machines_range_ends_at_the_range():

@@ -7,12 +7,13 @@ from playwright.sync_api import expect
 
 from recommender import Dial, Fabric, Machine, Studio
 from recommender.advice.watching.drift import ALARM, Answered, Suspect
+from recommender.swatches.care import Care
 from recommender.trade.care import DEEDS
 
 from .conftest import SIZES, settle
 from .test_browser import go, well_laid
 from .test_browser import press as touch
-from .test_pages import healthy, press, words
+from .test_pages import healthy, plainly, press, words
 
 JERSEY = Fabric(name="rib jersey", construction="knit", fibre="cotton", gsm=220, stretch=60)
 SEAM = {"fabric": JERSEY, "stitch": "four-thread overlock", "machine": "bench"}
@@ -99,6 +100,18 @@ def test_a_machine_that_cannot_be_is_refused_in_a_sentence(machines, studio, nam
         press(machines, "Add the machine")
     assert [told in error.value.replace("\\", "") for error in machines.error] == [True]
     assert list(studio.machines) == ["bench"]
+
+
+@pytest.mark.parametrize("sewn", [False, True])
+def test_a_machine_is_said_to_be_helped_by_others_only_where_something_was_sewn_on_them(machines, studio, sewn):
+    if sewn:
+        studio.record(**SEAM, settings=studio.propose(**SEAM).settings, passed=True)
+    healthy(machines.run())
+    machines.text_input(key="new.name").set_value("window")
+    healthy(machines.run())
+    press(machines, "Add the machine")
+    (told,) = [plainly(line.value) for line in machines.info if line.value.startswith("window is added")]
+    assert ("learned on other machines" in told) is sewn
 
 
 def test_a_dial_that_makes_no_sense_is_told_beside_it_and_cannot_be_kept(machines, studio):
@@ -196,6 +209,16 @@ def test_what_stood_before_a_needle_was_changed_is_told_with_the_watch(machines,
     healthy(machines.run())
     assert "Before the needle was changed on 2026-05-03 you were told: the upper looper tension pulls tighter" in words(machines)
     assert "no swatch so far" in words(machines)
+    assert words(machines).count("<li>Lint: ") == 1, "a needle need not have been the cause, so the list stays"
+
+
+def test_what_was_noted_since_stands_with_the_list_of_what_to_look_at(machines, studio, drifted):
+    suspect = Suspect("tension: upper looper", True, 0.9)
+    oiled = Care(machine="bench", deed="oiled", when=datetime(2026, 5, 4, 12, tzinfo=UTC))
+    drifted(suspect, noted=(oiled,))
+    healthy(machines.run())
+    shown = words(machines)
+    assert shown.index("Noted since then: oiled on 2026-05-04.") < shown.index("<li>Lint: ")
 
 
 def test_the_address_may_name_the_machine(machines, studio):

@@ -46,9 +46,9 @@ def test_after_a_mishap_needle_thread_and_machine_come_before_the_dials(app, stu
     healthy(app.run())
     touch(app, "Save: it fails")
     heads = [head.value for head in app.header]
-    assert heads.index("Before the dials") < heads.index("Now move")
+    assert heads.index("Before the dials") < heads.index("Then sew it again")
     assert "<ol class='steps'><li>Switch the machine off and unplug it.<div class='caution'" in words(app)
-    assert "Leave every control where it stands." in [text.value for text in app.markdown]
+    assert "Leave every control where it stands: no reading speaks against these settings." in [text.value for text in app.markdown]
     assert "Sew it again with these settings" in [button.label for button in app.button]
 
 
@@ -56,6 +56,31 @@ def test_the_strip_so_far_names_its_readings_as_its_stitch_does(app, studio):
     settings = Settings(tension={"right needle": 4, "lower looper": 4}, differential=1, length=1.5, width=4.5)
     rolled = studio.record(**SEAM | {"stitch": "two-thread rolled hem"}, settings=settings, passed=False, readings={"looper_balance": 1})
     assert "<th scope='row'>Where the threads meet</th>" in importlib.import_module("parts.timeline").timeline([rolled])
+
+
+IN_SIGHT = """() => {
+  const frame = document.querySelector('.strip').getBoundingClientRect();
+  const name = document.querySelector('.strip tbody th').getBoundingClientRect();
+  const newest = [...document.querySelectorAll('.strip thead th[scope=col]')].at(-1).getBoundingClientRect();
+  const dots = [...document.querySelectorAll('.lean > i')].map((dot) => dot.getBoundingClientRect());
+  const over = dots.filter((dot) => dot.left < name.right && document.elementFromPoint(dot.left + 6, dot.top + 6)?.matches('.lean *'));
+  return [newest.left >= name.right - 1 && newest.right <= frame.right + 1, over.length];
+}"""
+"""Whether the newest swatch lies beside the names of the rows, and how many dots lie over these."""
+
+
+@pytest.mark.parametrize("size", ["desk", "tablet", "phone"])
+def test_the_strip_so_far_opens_at_its_newest_swatch_beside_the_names(visit, studio, size):
+    here = SEAM | {"fabric": next(iter(presets().values()))}  # what New fabric opens with
+    start = studio.propose(**here).settings
+    for feed in range(9):
+        studio.record(**here, settings=start.having({"differential": 1 + feed / 10}), passed=False, readings={"edge_lie": 1})
+    page = visit(size)
+    press(page, "Sew a swatch, then rate it here")
+    strip = page.get_by_role("region", name="This strip so far")
+    strip.get_by_text("How the edge lies").scroll_into_view_if_needed()
+    assert strip.evaluate("frame => frame.scrollWidth > frame.clientWidth"), "else there was nothing to see"
+    assert page.evaluate(IN_SIGHT) == [True, 0]
 
 
 def test_from_the_proposal_a_pass_takes_two_touches(visit, studio):

@@ -1,8 +1,9 @@
 """The order of a day's seams: what waits to be sewn, arranged so that the least is changed over between one seam and the next.
 
-Machines come one after the other, in the order in which they are first named. On each, seams of one set-up (stitch and threads) stand
-together; within a set-up those for one needle, beginning with the one that is in; and of these those of one cloth. The set-ups are
-ordered so that the fewest threads are threaded anew, and among orders that are equal in this, so that the fewest parts are changed.
+Machines come one after the other, first the one that was sewn on last, for there the sewer stands, then the others in the order in which
+they are first named; whichever comes first, as much is changed over. On each, seams of one set-up (stitch and threads) stand together;
+within a set-up those for one needle, beginning with the one that is in; and of these those of one cloth. The set-ups are ordered so
+that the fewest threads are threaded anew, and among orders that are equal in this, so that the fewest parts are changed.
 Where a looper is threaded anew the needles are too, after it (data/preparation.toml). A machine begins as its last swatch left it, with
 the needle size that was noted then, otherwise with the needle for that swatch's cloth.
 """
@@ -80,8 +81,10 @@ def day(seams: Sequence[Planned], standing: Mapping[str, Trial] | None = None) -
         By machine: the swatch that was sewn on it last, where one is known.
     """
     stops: list[Stop] = []
-    for machine in dict.fromkeys(seam.machine for seam in seams):
-        last = (standing or {}).get(machine)
+    there = standing or {}
+    sewn_last = max(there, key=lambda machine: there[machine].when, default=None)
+    for machine in sorted(dict.fromkeys(seam.machine for seam in seams), key=lambda machine: machine != sewn_last):
+        last = there.get(machine)
         before: Planned | None = last
         needle = _left_in(last) if last else None
         for place in _on_one_machine(seams, machine, before, needle):

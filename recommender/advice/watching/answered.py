@@ -19,7 +19,7 @@ def drift_after_care(model: Model, trials: Sequence[Trial], machines: Mapping[st
     A service always begins the watch anew. Any other deed that can mend a drift does so where it answers one: where the alarm stood
     when it was done. What was sewn while the machine drifted is then left out, so that the machine is held against what it was
     before: if the deed did not help, the alarm comes again. A needle that is changed in good order begins nothing, for needles are
-    changed more often than a drift takes to show.
+    changed more often than a drift takes to show. What else was done begins nothing either, and is told beside what to look at.
 
     Parameters
     ----------
@@ -43,7 +43,8 @@ def drift_after_care(model: Model, trials: Sequence[Trial], machines: Mapping[st
             trials = [trial for trial in trials if trial.id not in gone]
             answered = Answered(then.suspects[0], then.begun, one.deed, one.when)
             found = replace(drift(model, trials, machines, machine, one.when), answered=answered)
-    return found
+    told = found.begun or (found.answered.when if found.answered else None)
+    return replace(found, noted=tuple(one for one in deeds if told is not None and one.when >= told))
 
 
 def _stood(found: Drift, trials: Sequence[Trial], when: datetime) -> bool:

@@ -15,13 +15,14 @@ from recommender.advice.scoring.replay import in_time
 from recommender.advice.watching.running import BACK, SHIFTS, by_cause, signature
 from recommender.advice.words import spoken
 from recommender.learning import Array
+from recommender.swatches.care import Care
 from recommender.swatches.trial import Trial, in_utc
 from recommender.trade.care import MENDING
 from recommender.trade.machine import Machine
 from recommender.trade.names import unknown
 from recommender.trade.preparation import Step
 from recommender.trade.upkeep import upkeep
-from recommender.trade.words import counted, day, percent
+from recommender.trade.words import counted, day, listed, percent
 
 ALARM = math.log(130)
 """Running sum at which a drift is told, so that a machine that has not changed is suspected at most once in 200 swatches. Theory allows it
@@ -102,6 +103,8 @@ class Drift:
     """When the likeliest has most probably set in; None where nothing is told."""
     answered: Answered | None = None
     """The alarm that the care answered with which the watch was begun anew; None where it was begun otherwise."""
+    noted: tuple[Care, ...] = ()
+    """What was done to the machine since what is told has set in, or since the alarm was answered, whether it can mend it or not."""
 
     @property
     def told(self) -> bool:
@@ -185,8 +188,20 @@ class Drift:
 
     @property
     def look(self) -> tuple[Step, ...]:
-        """Where to look, in this order; nothing where nothing is told."""
-        return upkeep(self.suspects[0].control) if self.told else ()
+        """Where to look, in this order; nothing where nothing is told.
+
+        One deed need not have mended what was told, so that the list stays until it is seen whether it has.
+        """
+        if self.told:
+            return upkeep(self.suspects[0].control)
+        return upkeep(self.answered.suspect.control) if self.answered and self.stood_before else ()
+
+    @property
+    def noted_since(self) -> str:
+        """What was done meanwhile, as a sentence; empty where nothing is noted, or there is nothing to look at."""
+        if not (self.noted and self.look):
+            return ""
+        return f"Noted since then: {listed([f'{one.deed} on {day(one.when)}' for one in self.noted])}."
 
 
 def drift(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine], machine: str, since: datetime | None = None) -> Drift:
