@@ -16,10 +16,8 @@ from parts.units import move_words
 from parts.waits_behind import say_what_waits
 from parts.words import plain
 from recommender import Studio
-from recommender.advice.ends import at_an_end
-from recommender.advice.mishap import nothing_to_move
+from recommender.advice.after_a_fail import at_an_end, nothing_to_move, which_needle
 from recommender.advice.proposal import Proposal
-from recommender.advice.which_needle import which_needle
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine
 from recommender.trade.upkeep import after_mishaps

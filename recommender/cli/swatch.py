@@ -92,9 +92,7 @@ def record(
     as_json: JsonOption = False,
 ) -> None:
     """Log a swatch that was sewn as proposed or planned, or with a --setting otherwise; after a fail, say what to move next."""
-    from recommender.advice.ends import at_an_end
-    from recommender.advice.mishap import nothing_to_move
-    from recommender.advice.which_needle import which_needle
+    from recommender.advice.after_a_fail import at_an_end, nothing_to_move, which_needle
     from recommender.studio import Studio
 
     with Studio.open(studio) as opened:

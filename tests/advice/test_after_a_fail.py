@@ -3,11 +3,9 @@
 import pytest
 
 from recommender import Dial, Fabric, Machine, Settings
-from recommender.advice.ends import at_an_end
+from recommender.advice.after_a_fail import at_an_end, nothing_to_move, which_needle
 from recommender.advice.levers import LEVERS
-from recommender.advice.mishap import nothing_to_move
 from recommender.advice.moves import Move
-from recommender.advice.which_needle import which_needle
 from recommender.swatches.trial import Trial
 from recommender.trade.stitch import stitch
 from recommender.trade.tables import table

@@ -1,4 +1,4 @@
-"""Where the control that moves a reading most stands at the end of its dial, and what the trade does then (data/ends.toml)."""
+"""What is said beside the moves after a fail: dials at their end, mishaps that tell nothing of the settings, needles that read as one."""
 
 from collections.abc import Iterator, Mapping, Sequence
 
@@ -16,12 +16,30 @@ from recommender.trade.settings import Settings
 from recommender.trade.tables import table
 from recommender.trade.words import listed, number
 
+_NEEDLES = ("tension: left needle", "tension: right needle")
+
+
+def nothing_to_move(trial: Trial, asked: Settings | None) -> bool:
+    """Whether to sew a failed swatch again as it was set, once what happened to it is mended.
+
+    So where a thread broke or the like, no reading is off, and the settings were those that were asked for: it tells nothing against
+    them, and what was right to sew before it is right to sew after it. A reading that is off speaks of the settings whatever else
+    happened, and settings that nobody asked for may themselves have broken the thread: there the moves stand.
+
+    Parameters
+    ----------
+    asked : what the sewer was told to set, by a proposal or a plan; None where that is not known
+    """
+    return bool(trial.flags) and not trial.passed and not any(trial.readings.values()) and trial.settings == asked
+
 
 def at_an_end(trial: Trial, machine: Machine, moves: Sequence[Move]) -> tuple[Step, ...]:
-    """What to know where a reading of a swatch wants its control beyond the end of the dial, with what the trade does then.
+    """What to know where a reading of a swatch wants its control beyond the end of its dial, and what the trade does then.
 
     A reading's control is the one that is believed to move it most before anything is logged: what a sewer's hand goes to first. Where
     that is moved all the same it is moved back, for the log knows better, and nothing is to be said.
+
+    Source: `data/ends.toml`.
 
     Parameters
     ----------
@@ -63,3 +81,20 @@ def _stands(stood: Mapping[str, float]) -> str:
     if len(stood) == 1:
         return f"The {names} stands at {marks}, as far as its dial goes"
     return f"The {names} stand at {marks}, as far as their dials go"
+
+
+def which_needle(trial: Trial, moves: Sequence[Move]) -> str:
+    """Where to look before one needle of two is moved after a swatch whose needle line is off; empty where that is not so.
+
+    A needle line is read as one, whichever needle's it is; which of the two is moved for it follows from what the log says of both.
+    """
+    told = [move.control for move in moves if move.control in _NEEDLES]
+    if len(told) != 1 or not trial.readings.get("needle_line") or not {*_NEEDLES} <= {*trial.settings.controls()}:
+        return ""
+    (other,) = {*_NEEDLES} - {*told}
+    line, its = reading("needle_line", trial.stitch), spoken(other).removesuffix(" tension")
+    look = line.plus if trial.readings["needle_line"] > 0 else line.minus
+    return (
+        f'The reading "{look}" does not tell the two needles apart. Look whose line it is, the left needle\'s lies further from the edge: '
+        f"where it is the {its}'s, turn that dial by as much instead, and see that both stand as sewn when you rate the next swatch."
+    )
