@@ -2,7 +2,9 @@
 
 import csv
 import io
+import shutil
 import time
+from contextlib import closing
 from datetime import UTC, datetime
 
 import pytest
@@ -13,7 +15,7 @@ from recommender.swatches.store import Store
 from recommender.swatches.suite import RowFault, RuleOutcome, ValidationReport
 from recommender.swatches.trial import Trial
 
-from .conftest import SIZES, settle
+from .conftest import DASHBOARD, SIZES, serving, settle
 from .test_browser import go, well_laid
 from .test_pages import healthy, plainly, press
 
@@ -273,6 +275,24 @@ def test_hands_take_a_file_in_on_a_tablet_and_on_a_desk(visit, studio, tmp_path)
         page.get_by_role("button", name="Download the refused rows").click()
     assert found.value.suggested_filename.endswith(".rejects.csv")
     assert len(studio.trials()) == 1
+
+
+def test_a_matched_machine_is_still_shown_where_the_page_looks_at_the_log_while_the_file_is_read_anew(browser, where, studio, tmp_path):
+    slow = shutil.copytree(DASHBOARD, tmp_path / "dashboard")
+    with (slow / "app_pages" / "the_log.py").open("a", encoding="utf-8") as page:
+        page.write("\nimport time\ntime.sleep(2)\n")  # so long that the browser looks at the log before the page is drawn
+    with serving(where, tmp_path, slow) as address, closing(browser.new_page()) as page:
+        page.set_default_timeout(60_000)
+        page.goto(address)
+        go(page, "The log")
+        data = typed(GOOD.replace(",bench,", ",the old one,"))
+        page.locator("input[type=file]").set_input_files({"name": "swatches.csv", "mimeType": "text/csv", "buffer": data})
+        box = page.get_by_role("combobox", name="Which machine is that?")
+        box.click()
+        page.get_by_role("option", name="bench").click()
+        page.get_by_role("button", name="Take in 1 swatch").wait_for()
+        settle(page)
+        expect(box).to_have_value("bench")
 
 
 def test_a_day_of_the_preview_stands_on_one_line(visit, studio):
