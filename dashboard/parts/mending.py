@@ -111,7 +111,8 @@ def _amount(key: str, label: str, column: str, quantity: str, value: float | Non
         amounts.rewrite(key, quantity)
     st.session_state[f"{key}.unit"] = unit(quantity)
     amounts.ask(label, key, quantity, COLUMNS[column].rule.help)
-    asked(lambda: amounts.read(key, quantity, COLUMNS[column].rule))
+    if asked(lambda: amounts.read(key, quantity, COLUMNS[column].rule)) is not None and quantity == "thread":
+        amounts.say_if_doubted(key)
 
 
 def _is_touched(trial: Trial, column: str) -> bool:

@@ -132,8 +132,16 @@ class Quantity:
         >>> quantity("width").typed("6", "mm"), round(quantity("width").typed("0.25 in", "mm"), 2)
         (6.0, 6.35)
         """
+        return self.read(given, usual if self.is_bare(given) else None)
+
+    def is_bare(self, given: str) -> bool:
+        """Whether no unit is written beside the number.
+
+        >>> quantity("thread").is_bare("no. 120"), quantity("thread").is_bare("ticket 120")
+        (True, False)
+        """
         _, _, word = _taken_apart(self, given)
-        return self.read(given, None if word else usual)
+        return not word or word in self.vague
 
     def within(self, value: float, rule: Rule, unit: str) -> float:
         """The amount itself, if a rule in base units allows it; the sentence that refuses it speaks in `unit`.

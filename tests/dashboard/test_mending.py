@@ -154,6 +154,15 @@ def test_a_wrong_amount_is_told_under_its_box_in_the_chosen_unit(app, studio):
     assert app.text_input(key=f"mend.gsm.{trial.id}").value == "2034.3 g/m2"
 
 
+def test_a_bare_number_that_makes_a_rope_of_a_thread_is_doubted_in_a_correction_too(app, studio):
+    trial = sew(studio)
+    correcting(app, trial, "looper_tex", "gsm")
+    app.text_input(key=f"mend.looper_tex.{trial.id}").set_value("120")
+    app.text_input(key=f"mend.gsm.{trial.id}").set_value("120")
+    healthy(app.run())
+    assert ["Ticket 120 is 25 tex" in plainly(told.value) for told in app.info] == [True]
+
+
 def test_a_cloth_that_was_named_wrongly_is_corrected_on_every_swatch_of_it_where_that_is_wanted(app, studio):
     trial, other = sew(studio, readings={"edge_lie": 1}), sew(studio)
     correcting(app, trial, "edge_lie")
