@@ -214,6 +214,8 @@ def test_the_copy_that_is_handed_out_is_the_studio(log, studio, tmp_path):
 
     studio.record(**SEAM, settings=studio.propose(**SEAM).settings, passed=True)
     assert "Download a copy of the studio" in [button.proto.label for button in healthy(log.run()).get("download_button")]
+    assert "overedge serve --studio studio.sqlite" in " ".join(text.value for text in log.markdown), "how to get it back"
+    assert "Download a copy of the studio now and then" in shown(log)
     (tmp_path / "copy.sqlite").write_bytes(_copied(studio))
     with Studio.open(tmp_path / "copy.sqlite") as other:
         assert (other.trials(), dict(other.machines)) == (studio.trials(), dict(studio.machines))
