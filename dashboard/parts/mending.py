@@ -10,6 +10,7 @@ import streamlit as st
 from parts import amounts
 from parts.drafts import current
 from parts.mended_cloth import mending
+from parts.reason import ask_who, ask_why, given_who, given_why
 from parts.units import beside, chosen, unit
 from parts.words import asked, plain
 from recommender import Studio
@@ -165,9 +166,8 @@ def _whole(trial: Trial) -> str:
 
 def _because(trial: Trial) -> None:
     """Why, and who says so."""
-    key, told = f"mend.why.{trial.id}", "touch a reason, or type one and press Enter"
-    st.selectbox("Why?", _REASONS, None, key=key, accept_new_options=True, placeholder=told, **_KEPT)
-    st.text_input("Who says so?", key="who", max_chars=int(COLUMNS["who"].rule.high), **_KEPT)
+    ask_why(_why(trial), _REASONS)
+    ask_who("who", "Who says so?")
 
 
 def _correct(studio: Studio, trial: Trial, columns: Sequence[str]) -> None:
@@ -207,14 +207,20 @@ def _withdraw(studio: Studio, trial: Trial) -> None:
         studio.withdraw(trial.id, why, by)
         return "Withdrawn."
 
-    _do(trial, deed)
+    _do(trial, deed, needs_reason=True)
 
 
-def _do(trial: Trial, deed: Callable[[str, str], str]) -> None:
+def _why(trial: Trial) -> str:
+    return f"mend.why.{trial.id}"
+
+
+def _do(trial: Trial, deed: Callable[[str, str], str], *, needs_reason: bool = False) -> None:
     """Do it with the reason that was given, and keep what it says of itself; what was typed is kept where it did not work."""
-    state = st.session_state
+    state, why, by = st.session_state, given_why(_why(trial), needed=needs_reason), given_who("who")
+    if why is None or by is None:
+        return
     try:
-        words = deed(state.get(f"mend.why.{trial.id}") or "", state.get("who") or "")
+        words = deed(why, by)
     except OveredgeError as error:
         state[f"done.{trial.id}"] = (False, str(error))
         return

@@ -231,6 +231,7 @@ def test_a_withdrawn_swatch_needs_a_reason_is_still_shown_and_can_count_again(ap
     assert "why" in app.error[0].value
     assert studio.trials()
     app.selectbox(key=f"mend.why.{trial.id}").set_value("sewn with a damaged needle")
+    assert not healthy(app.run()).error
     press(app, "Withdraw this swatch")
     assert not studio.trials()
     assert "sewn with a damaged needle" in app.info[0].value
@@ -240,6 +241,26 @@ def test_a_withdrawn_swatch_needs_a_reason_is_still_shown_and_can_count_again(ap
     press(app, "Let it count again")
     assert [one.id for one in studio.trials()] == [trial.id]
     assert "<b>Counts again</b>" in words(app)
+
+
+@pytest.mark.parametrize(
+    ("key", "typed", "told"),
+    [
+        ("mend.why.{}", None, "Nothing says why yet: touch a reason, or type one and press Enter"),
+        ("who", "Ada\x07", "The name is too long, or has signs in it that cannot be printed"),
+    ],
+)
+def test_what_is_wrong_with_reason_and_name_stands_beside_them_in_plain_words(app, studio, key, typed, told):
+    trial = sew(studio)
+    opened(app, trial=trial.id)
+    do(app, "Withdraw")
+    app.session_state[f"mend.why.{trial.id}"] = "a test"
+    app.session_state[key.format(trial.id)] = typed
+    press(app, "Withdraw this swatch")
+    (fault,) = app.error
+    assert plainly(fault.value).startswith(told)
+    assert not any(word in plainly(fault.value) for word in ("got", "characters", "by:", "why:"))
+    assert studio.trials()
 
 
 def test_a_correction_does_not_bring_back_what_another_tablet_has_withdrawn(app, studio):
