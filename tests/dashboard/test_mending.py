@@ -25,11 +25,11 @@ def set_aside(studio, trial):
 def correcting_all(app, trial, column, typed, label):
     """Say what a column should be, on whatever else there is of the cloth too."""
     correcting(app, trial, column)
-    (box,) = app.checkbox
-    assert box.label == label
+    (which,) = app.radio
+    assert (which.value, which.options[0]) == (None, f"The cloth was described wrongly: {label} of it")
     app.text_input(key=f"mend.{column}.{trial.id}").set_value(typed)
     app.selectbox(key=f"mend.why.{trial.id}").set_value("typed wrongly")
-    box.check()
+    which.set_value("whole")
 
 
 def test_a_correction_is_logged_with_its_reason_and_the_trace_shows_what_it_was_before(app, studio):
@@ -166,15 +166,15 @@ def test_a_bare_number_that_makes_a_rope_of_a_thread_is_doubted_in_a_correction_
 def test_a_cloth_that_was_named_wrongly_is_corrected_on_every_swatch_of_it_where_that_is_wanted(app, studio):
     trial, other = sew(studio, readings={"edge_lie": 1}), sew(studio)
     correcting(app, trial, "edge_lie")
-    assert not app.checkbox
+    assert not app.radio
     app.multiselect(key=f"mend.columns.{trial.id}").set_value(["fabric", "edge_lie"])
     healthy(app.run())
-    (box,) = app.checkbox
-    assert box.label == "Correct the name of the cloth on all 2 swatches of this cloth"
+    (which,) = app.radio
+    assert which.options[0] == "The cloth was described wrongly: correct the name of the cloth on all 2 swatches of it"
     app.text_input(key=f"mend.fabric.{trial.id}").set_value("rib")
     app.selectbox(key=f"mend.edge_lie.{trial.id}").set_value(0.5)
     app.selectbox(key=f"mend.why.{trial.id}").set_value("typed wrongly")
-    box.check()
+    which.set_value("whole")
     press(app, "Log the correction")
     assert "on every swatch of this cloth" in app.success[0].value
     assert [(one.fabric.name, dict(one.readings)) for one in studio.trials()] == [("rib", {"edge_lie": 0.5}), ("rib", {})]
@@ -184,7 +184,7 @@ def test_a_cloth_that_was_named_wrongly_is_corrected_on_every_swatch_of_it_where
 def test_a_whole_cloth_is_looked_at_again_where_the_open_swatch_has_become_another(app, studio):
     trial, other = sew(studio), sew(studio)
     set_aside(studio, trial)
-    correcting_all(app, trial, "gsm", "210", "Correct the weight on all 2 swatches and 1 planned swatch of this cloth")
+    correcting_all(app, trial, "gsm", "210", "correct the weight on all 2 swatches and 1 planned swatch")
     healthy(app.run())
     studio.correct_columns(trial.id, {"fabric": "rib"}, "another cloth")
     rib = sew(studio, fabric=studio.trials()[0].fabric)
@@ -199,18 +199,25 @@ def test_a_whole_cloth_is_looked_at_again_where_the_open_swatch_has_become_anoth
 def test_what_is_planned_of_a_cloth_of_one_swatch_is_corrected_with_it(app, studio):
     trial = sew(studio)
     set_aside(studio, trial)
-    correcting_all(app, trial, "fabric", "rib", "Correct the name of the cloth on this swatch and 1 planned swatch of this cloth")
+    correcting_all(app, trial, "fabric", "rib", "correct the name of the cloth on this swatch and 1 planned swatch")
     press(app, "Log the correction")
     assert [one.fabric.name for one in (*studio.trials(), *studio.pending())] == ["rib", "rib"]
 
 
-def test_a_cloth_is_corrected_on_one_swatch_alone_where_nothing_else_is_said(app, studio):
+def test_nothing_is_corrected_before_it_is_said_whether_the_cloth_or_the_swatch_was_wrong(app, studio):
     trial, _ = sew(studio), sew(studio)
     correcting(app, trial, "fabric")
     app.text_input(key=f"mend.fabric.{trial.id}").set_value("rib")
     app.selectbox(key=f"mend.why.{trial.id}").set_value("another cloth")
     press(app, "Log the correction")
-    assert [one.fabric.name == "rib" for one in studio.trials()] == [True, False]
+    assert "Touch one of the two" in app.error[0].value
+    assert [one.fabric.name == "rib" for one in studio.trials()] == [False, False]
+    app.radio(key=f"mend.which.{trial.id}").set_value("alone")
+    sew(studio)
+    assert not healthy(app.run()).error
+    assert app.radio(key=f"mend.which.{trial.id}").value == "alone", "also where another tablet saves meanwhile"
+    press(app, "Log the correction")
+    assert [one.fabric.name == "rib" for one in studio.trials()] == [True, False, False]
 
 
 def test_what_cannot_be_is_told_and_what_was_typed_is_still_there(app, studio):
