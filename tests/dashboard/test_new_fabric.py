@@ -285,3 +285,15 @@ def test_the_name_of_a_stitch_shows_whole(visit, studio, width):
     field.press("Enter")
     settle(page)
     assert field.evaluate("field => field.scrollWidth <= field.clientWidth")
+
+
+def test_an_empty_number_is_typed_and_then_has_steps(visit, studio):
+    page = visit("tablet")
+    page.get_by_text("More: 2 layers").click()
+    field = page.get_by_test_id("stNumberInput").filter(has_text="Stretch along")
+    steps = field.get_by_role("button", name=re.compile("crement$"))
+    expect(field.get_by_role("spinbutton")).to_be_visible()
+    expect(steps).to_have_count(0)
+    field.get_by_role("spinbutton").fill("10")
+    page.keyboard.press("Tab")
+    expect(steps).to_have_count(2)
