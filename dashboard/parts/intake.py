@@ -119,7 +119,8 @@ def _match(studio: Studio, upload: Upload, strangers: Mapping[str, int]) -> None
     st.html("<b>Machines that have another name here</b>")
     most = sorted(strangers, key=lambda name: -strangers[name])[:ASKED]
     for name in most:
-        key, machines, match = f"log.match.{name}", list(studio.machines), _matched(studio).get(name)
+        key = f"log.match.{st.session_state.get('log.place', 0)}.{name}"  # of this file: what an earlier one left behind is no match
+        machines, match = list(studio.machines), _matched(studio).get(name)
         # The box goes while the file is read. Where the browser has asked for news of the log meanwhile, the server still has its state
         # and does not send it with the new box: so that it is told what was matched as its beginning.
         index = None if match is None else machines.index(match)
