@@ -8,9 +8,10 @@ from typing import Any
 import streamlit as st
 
 from parts.units import other_unit, shown, unit
+from parts.words import plain
 from recommender.trade.rules import Rule
 from recommender.trade.units import quantity
-from recommender.trade.words import said_in
+from recommender.trade.words import doubted, said_in
 
 _KEPT: dict[str, Any] = {"persist_state": "session"}
 
@@ -65,6 +66,12 @@ def needed(key: str, name: str, rule: Rule) -> float:
     """
     value = read(key, name, rule)
     return quantity(name).read("") if value is None else value
+
+
+def say_if_doubted(key: str) -> None:
+    """Under a thread's field that could be read, what a number without a unit was taken for, where it may be another count."""
+    if words := doubted(st.session_state[key], unit("thread")):
+        st.info(plain(words))
 
 
 def say_other(name: str, value: float) -> None:

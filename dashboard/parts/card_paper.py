@@ -9,7 +9,6 @@ from recommender.cards.card import FIRST, Card, Mark
 from recommender.cards.qr import svg
 from recommender.cards.words import cloth_laid, equipment, mark_words, remarks
 from recommender.trade.looks import reading, scored
-from recommender.trade.readings import READINGS
 from recommender.trade.words import number
 
 _LOOK = Path(__file__).with_name("card.css")
@@ -92,7 +91,7 @@ def _equipment(card: Card) -> str:
 
 def _readings(card: Card) -> str:
     """Each reading on its scale; one that was not made is left for a pencil."""
-    return "<div class='read'>" + "".join(_reading(name, card.readings.get(name), card.stitch.name) for name in READINGS) + "</div>"
+    return "<div class='read'>" + "".join(_reading(name, card.readings.get(name), card.stitch.name) for name in card.drawn) + "</div>"
 
 
 def _reading(name: str, score: float | None, stitch: str) -> str:

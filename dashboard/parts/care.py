@@ -6,6 +6,7 @@ from typing import Any
 
 import streamlit as st
 
+from parts.reason import ask_who, ask_why, given_who, given_why
 from parts.svg import escape
 from parts.words import plain
 from recommender import Studio
@@ -50,7 +51,8 @@ def _ask(studio: Studio, machine: str) -> None:
         left, right = st.columns(2)
         state.setdefault("care.ago", 0)
         left.number_input("How many days ago?", 0, 3650, step=1, key="care.ago", help="0 for just now.", **_KEPT)
-        right.text_input("Who did it", key="care.who", max_chars=int(COLUMNS["who"].rule.high), **_KEPT)
+        with right:
+            ask_who("care.who", "Who did it")
         st.text_input("Note", key="care.note", max_chars=int(COLUMNS["note"].rule.high), **_KEPT)
     st.html(f"<div class='caution' role='note'>{escape(CAUTION)}</div>")
     st.button("Note it", type="primary", key="note_care", on_click=_note, args=(studio, machine))
@@ -75,11 +77,10 @@ def _take_back(studio: Studio, care: Sequence[Care]) -> None:
     state, entries = st.session_state, {one.number: one for one in care}
     if state.get("care.wrong") not in entries:  # it may have been taken back elsewhere
         state["care.wrong"] = None
-    told = "touch a reason, or type one and press Enter"
     st.selectbox(
         "Which entry?", list(entries), None, lambda number: _said(entries[number]), key="care.wrong", placeholder="choose", **_KEPT
     )
-    st.selectbox("Why?", _REASONS, None, key="care.why", accept_new_options=True, placeholder=told, **_KEPT)
+    ask_why("care.why", _REASONS)
     st.button("Take it back", key="take_care_back", disabled=state.get("care.wrong") is None, on_click=_withdraw, args=(studio,))
     st.caption("It stays in the log with the reason, and no longer counts.")
     if trouble := state.pop("care.back_trouble", ""):
@@ -88,9 +89,11 @@ def _take_back(studio: Studio, care: Sequence[Care]) -> None:
 
 def _withdraw(studio: Studio) -> None:
     """Take the chosen entry back; run before the page is drawn, so that it is gone from the list."""
-    state = st.session_state
+    state, why, by = st.session_state, given_why("care.why", needed=True), given_who("care.who")
+    if why is None or by is None:
+        return
     try:
-        studio.withdraw_care(state["care.wrong"], state.get("care.why") or "", (state.get("care.who") or "").strip())
+        studio.withdraw_care(state["care.wrong"], why, by)
     except OveredgeError as error:
         state["care.back_trouble"] = str(error)
     else:

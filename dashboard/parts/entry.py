@@ -5,6 +5,7 @@ import streamlit as st
 from parts.card import offer_trial_card
 from parts.drafts import sew
 from parts.drift import warn_of_drift
+from parts.mend_cloth import correct_cloth
 from parts.opening import book_now, open_list, open_with
 from parts.rows import show_rows
 from parts.sewn import cloth_words, numbers, picture, seen, tally
@@ -31,6 +32,7 @@ def show_entry(studio: Studio, title: str) -> None:
     st.title(plain(entry.title), anchor=False)
     say_if_invented(studio)
     st.html(f"<div class='lead'>{escape(cloth_words(entry.fabric))}</div>{tally(entry.trials)}")
+    correct_cloth(studio, entry)
     st.header("Best settings", anchor=False)
     warn_of_drift(studio, (sewn.best.trial for sewn in entry.sewn if sewn.best is not None))
     for place, sewn in enumerate(entry.sewn):

@@ -119,11 +119,14 @@ def _match(studio: Studio, upload: Upload, strangers: Mapping[str, int]) -> None
     st.html("<b>Machines that have another name here</b>")
     most = sorted(strangers, key=lambda name: -strangers[name])[:ASKED]
     for name in most:
-        key = f"log.match.{name}"
-        st.session_state.setdefault(key, _matched(studio).get(name))
+        key = f"log.match.{st.session_state.get('log.place', 0)}.{name}"  # of this file: what an earlier one left behind is no match
+        machines, match = list(studio.machines), _matched(studio).get(name)
+        # The box goes while the file is read. Where the browser has asked for news of the log meanwhile, the server still has its state
+        # and does not send it with the new box: so that it is told what was matched as its beginning.
+        index = None if match is None else machines.index(match)
         label = f"The file says “{plain(name[:60])}” ({counted(strangers[name], 'row')}). Which machine is that?"
         none = "none of these: its rows do not go in"
-        st.selectbox(label, list(studio.machines), None, key=key, placeholder=none, on_change=_rename, args=(studio, upload, name, key))
+        st.selectbox(label, machines, index, key=key, placeholder=none, on_change=_rename, args=(studio, upload, name, key))
     if more := len(strangers) - len(most):
         names = counted(more, "more name")
         st.caption(f"{names} that no machine here has: mend those rows in your spreadsheet, and hand the file in again.")

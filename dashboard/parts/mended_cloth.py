@@ -1,6 +1,6 @@
 """A cloth that was corrected as a whole, in what this tablet still holds of it: else its next swatch would be of another cloth."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any, TypeVar
 
@@ -13,8 +13,21 @@ from recommender.advice.model import same_cloth
 from recommender.advice.planning.planned import PlannedSwatch
 from recommender.advice.proposal import Proposal
 from recommender.swatches.trace import CLOTH, with_cloth
+from recommender.swatches.trial import Trial
+from recommender.trade.words import counted, listed
 
 _One = TypeVar("_One", Proposal, PlannedSwatch)
+
+
+def held_of(studio: Studio, trial: Trial) -> list[str]:
+    """What there is of a swatch's cloth that would be corrected with it, in words; nothing where there is this swatch alone."""
+    others, draft = len(studio.same_cloth(trial.id)), current()
+    waiting = sum(same_cloth(one.fabric, trial.fabric) for one in studio.pending())
+    rated = draft is not None and draft.saved is None and same_cloth(draft.proposal.fabric, trial.fabric)
+    if not (others or waiting or rated):
+        return []
+    sewn = f"all {others + 1} swatches" if others else "this swatch"
+    return [sewn, *([counted(waiting, "planned swatch")] if waiting else []), *(["the one being rated"] if rated else [])]
 
 
 def mending(studio: Studio) -> Callable[[Fabric, Mapping[str, Any]], list[str]]:
@@ -53,6 +66,11 @@ def mending(studio: Studio) -> Callable[[Fabric, Mapping[str, Any]], list[str]]:
         return places
 
     return mend
+
+
+def also(places: Sequence[str]) -> str:
+    """What was corrected besides, as a sentence after another; nothing where nothing was."""
+    return f" It is corrected for {listed(places)} too." if places else ""
 
 
 def _known(studio: Studio, pending: str | None) -> str | None:

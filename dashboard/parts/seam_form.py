@@ -14,7 +14,7 @@ from recommender.trade.fabric import FIBRES
 from recommender.trade.rules import rules_of
 from recommender.trade.stitch import stitch
 from recommender.trade.thread import KINDS, ORDINARY
-from recommender.trade.units import quantity
+from recommender.trade.words import said_in
 
 _KEPT: dict[str, Any] = {"persist_state": "session"}
 PLACES = ("needle", "looper")
@@ -80,7 +80,8 @@ def _ask(place: str) -> Thread | None:
     amounts.ask(f"{place.title()} thread", f"{place}.size", "thread", "With its unit: 27 tex, Nm 80/2, ticket 120.")
     found = asked(lambda: replace(ORDINARY, tex=amounts.needed(f"{place}.size", "thread", rules_of(Thread)["tex"])))
     if found is not None:
-        st.caption("On the spool: " + ", ".join(f"{quantity('thread').show(found.tex, count):.3g} {count}" for count in SPOOL))
+        amounts.say_if_doubted(f"{place}.size")
+        st.caption("On the spool: " + ", ".join(said_in("thread", found.tex, count) for count in SPOOL))
     fibre = st.selectbox(f"{place.title()} thread, fibre", FIBRES, key=f"{place}.fibre", **_KEPT)
     kind = st.selectbox(f"{place.title()} thread, kind", KINDS, key=f"{place}.kind", **_KEPT)
     return None if found is None else replace(found, fibre=fibre, kind=kind)

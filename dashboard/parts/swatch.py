@@ -7,7 +7,8 @@ import streamlit as st
 from parts.added_photo import add_photo
 from parts.card import show_trial_card
 from parts.carry import copy_to_another_machine
-from parts.mending import bring_back, correct_swatch, say_what_was_done, withdraw_swatch
+from parts.correcting import say_what_was_done
+from parts.mending import bring_back, correct_swatch, withdraw_swatch
 from parts.opening import book_now, open_list, open_with
 from parts.seams import show_seam
 from parts.sewn import cloth_words, numbers, picture, seen, threads_words

@@ -10,23 +10,29 @@ from recommender import Studio
 from recommender.swatches.csvfile import written
 from recommender.swatches.exporting import template_rows
 
+_COPY = "studio.sqlite"
+"""Name of the file that holds the whole studio."""
+
 
 def offer_files(studio: Studio) -> None:
     """The swatches as CSV, and the empty template."""
     st.write(
-        "Every swatch that counts, one row each: taken into another studio, they are the same swatches. Photos and care are not in it."
+        "Every swatch that counts, a row each, for a spreadsheet, or for another studio to take in on this page. Photos, care and the "
+        "swatches' histories are not in it."
     )
     st.download_button(
         "Download all swatches", lambda: _exported(studio), "swatches.csv", "text/csv", key="log.export", on_click="ignore",
         disabled=not studio.trials(),
     )  # fmt: skip
-    st.write(
-        "The whole studio in one file, photos, care and histories too. Kept elsewhere, it is this studio again if this computer breaks."
-    )
     if studio.path is None:
         st.caption("This studio is on a database server, which makes its own copies: with pg_dump.")
     else:
-        copy = {"data": lambda: _copied(studio), "file_name": "studio.sqlite", "mime": "application/vnd.sqlite3"}
+        st.write(
+            "The whole studio in one file, to be kept on another disk: machines, swatches with their histories, photos, care, and the list "
+            "of planned ones. If this computer breaks, start the program on another with that file, and everything is there again: "
+            f"`overedge serve --studio {_COPY}`."
+        )
+        copy = {"data": lambda: _copied(studio), "file_name": _COPY, "mime": "application/vnd.sqlite3"}
         st.download_button("Download a copy of the studio", **copy, key="log.copy", on_click="ignore")
     st.write("An empty file with every column and what may stand in it, to fill in at the machine.")
     st.download_button(

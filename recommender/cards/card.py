@@ -15,6 +15,7 @@ from recommender.trade.fabric import Fabric
 from recommender.trade.machine import Dial, Machine
 from recommender.trade.needles import needle_for, sizes
 from recommender.trade.preparation import Step, preparation
+from recommender.trade.readings import READINGS
 from recommender.trade.stitch import Stitch, stitch
 from recommender.trade.thread import Thread
 from recommender.trade.words import METRIC, Units, chance, day, listed
@@ -108,6 +109,17 @@ class Card:
     def readings(self) -> Mapping[str, float]:
         """The readings that were made; empty where nothing was sewn."""
         return self.trial.readings if self.trial else {}
+
+    @property
+    def drawn(self) -> tuple[str, ...]:
+        """Readings whose scales are drawn, those not made for a pencil; none of a swatch that nobody read, for empty ones look like 0."""
+        return () if self.trial and not self.trial.readings else tuple(READINGS)
+
+    @property
+    def needle_words(self) -> str:
+        """The needle in words; of a swatch of which none was noted, the one to begin with, as the preparation names it."""
+        is_noted = self.trial is None or self.trial.needle_size is not None
+        return f"Needle {self.needle}" if is_noted else f"Needle to begin with: {self.needle}"
 
     @property
     def date(self) -> str:

@@ -7,7 +7,7 @@ from recommender.cards.scales import draw_key, draw_reading, draw_scale, draw_th
 from recommender.cards.sheet import Sheet
 from recommender.cards.words import cloth_laid, equipment, remarks
 from recommender.trade.looks import reading
-from recommender.trade.readings import READINGS, Reading
+from recommender.trade.readings import Reading
 from recommender.trade.words import number
 
 MARGIN = 5.5
@@ -44,7 +44,7 @@ def _head(paper: Sheet, card: Card, wide: float) -> float:
     if card.address:
         x = paper.w - MARGIN - SIDE + 1.5
         paper.code(card.address, x, MARGIN - 2.5, SIDE)
-        paper.say("scan: opens this setting", x, MARGIN + SIDE - 3.6, SIDE, 5.2, align="C")
+        paper.say("scan to open this setting", x, MARGIN + SIDE - 3.6, SIDE, 5.2, align="C")
     return y + 4.6
 
 
@@ -116,8 +116,8 @@ def _foot(paper: Sheet, card: Card, x: float, wide: float) -> float:
         words, size = paper.fitting(printable(remark)[0], wide, 2, (6.2, 5.6))
         y -= paper.height_of(words, wide, size) + 0.1
         paper.tell(words, x, y, wide, size)
-    y -= READING * len(READINGS) + 0.6
-    for place, name in enumerate(READINGS):
+    y -= READING * len(card.drawn) + 0.6
+    for place, name in enumerate(card.drawn):
         _reading(paper, reading(name, card.stitch.name), card.readings.get(name), y + READING * place, wide)
     y -= 7.4
     for place, words in enumerate(equipment(card)):

@@ -56,6 +56,6 @@ def _settings(paper: Sheet, card: Card, y: float, wide: float) -> None:
         paper.say(value, right + room - 8, middle - size * 0.215, 8, size, style="B", align="R")
     paper.rule(MARGIN, bottom + 0.1, MARGIN + wide, 0.3)
     threads_used = " / ".join(dict.fromkeys(card.units.said("thread", thread.tex) for thread in (card.needle_thread, card.looper_thread)))
-    words = (f"Needle {card.needle}; thread {threads_used}", UNPLUG, FIRST)
+    words = (f"{card.needle_words}; thread {threads_used}", UNPLUG, FIRST)
     for line, (text, style) in enumerate(zip(words, ("", "B", "B"), strict=True)):
         paper.say(text, MARGIN, bottom + 0.4 + 2.05 * line, wide, 5, style=style, least=4)

@@ -27,7 +27,7 @@ def mark_words(mark: Mark) -> str:
 def equipment(card: Card) -> tuple[str, ...]:
     """Needle, foot and threads, a line each."""
     return (
-        f"Needle {card.needle}",
+        card.needle_words,
         f"Foot: {card.stitch.foot}",
         f"Needle thread {threaded(card.needle_thread, card.units)}",
         f"Looper thread {threaded(card.looper_thread, card.units)}",
@@ -38,8 +38,9 @@ def remarks(card: Card) -> tuple[str, ...]:
     """What was seen and noted of a swatch; where nothing was, how far to trust the proposal."""
     if (trial := card.trial) is None:
         return tuple(filter(None, (card.chance, card.lead)))
+    unread = () if trial.readings else ("No readings made.",)
     seen = [words for name, words in FLAGS.items() if name in trial.flags]
     told = [f"Seen besides: {', '.join(seen)}."] if seen else []
     told += [f"Seam length changed by {trial.seam_change:+g} %."] if trial.seam_change is not None else []
     told += [f"Note: {' '.join(trial.note.split())}"] if trial.note.strip() else []
-    return tuple(told) or (card.chance,)
+    return (*unread, *(told or [card.chance]))

@@ -47,7 +47,10 @@ class Facts:
         if not self.is_file:
             return f"The log is on a database server: its keeper makes the copies. {missing}"
         name = Path(self.where).name
-        return f"While nobody saves, copy {name} and the files beside it whose names begin with {name} to another disk. {missing}"
+        return (
+            f"Download a copy of the studio now and then, or make one with overedge copy, and keep it on another disk. {missing} Whoever "
+            f"copies {name} by hand copies the files beside it whose names begin with {name} too, while nobody saves."
+        )
 
 
 def facts_of(store: Store, known: Knowledge) -> Facts:

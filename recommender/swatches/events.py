@@ -21,7 +21,7 @@ TRIAL_KINDS = ("recorded", "corrected")
 """Kinds of events that hold a trial."""
 PLAN_KINDS = ("planned", "plan corrected")
 """Kinds of events that hold a planned swatch."""
-_WHY = {
+WHY = {
     True: Rule(kind="text", low=1, high=500, help="Why it no longer counts."),
     False: Rule(kind="text", low=0, high=500, help="Why it is corrected."),
 }
@@ -68,7 +68,7 @@ def why_and_by(why: object, by: object, *, needed: bool = True) -> tuple[str, st
         If one of them breaks its rule, or a reason that is `needed` is not given.
     """
     reason, hand = (text.strip() if isinstance(text, str) else text for text in (why, by))
-    return _WHY[needed].check("why", reason), _BY.check("by", hand)
+    return WHY[needed].check("why", reason), _BY.check("by", hand)
 
 
 def event_of(stored: Mapping[str, Any]) -> Event:

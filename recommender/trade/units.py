@@ -1,6 +1,7 @@
 """Units in and out: people write ounces, ticket numbers and stitches per inch; the log keeps g/m2, tex and mm.
 
-A bare number is never guessed at: 40 weight, ticket 40 and tex 40 are three threads.
+A bare number is never guessed at: 40 weight, ticket 40 and tex 40 are three threads. Nor is 80/2, which tells the plies of a thread; of
+what has no plies, 1/2 is a half.
 """
 
 import re
@@ -9,6 +10,7 @@ from functools import cache
 from numbers import Real
 
 from recommender.errors import AmbiguousUnit, InvalidValue
+from recommender.trade.fractions import in_decimals
 from recommender.trade.names import shown, unknown
 from recommender.trade.rules import Rule
 from recommender.trade.tables import table
@@ -79,6 +81,11 @@ class Quantity:
     imperial: str
     """Name of the unit of those who think in inches."""
 
+    @property
+    def plied(self) -> bool:
+        """Whether it is of something that has plies, which stand behind a stroke."""
+        return any(unit.plied for unit in self.units)
+
     def usual(self, system: str) -> str:
         """Name of the unit that a system, one of `SYSTEMS`, shows.
 
@@ -125,8 +132,16 @@ class Quantity:
         >>> quantity("width").typed("6", "mm"), round(quantity("width").typed("0.25 in", "mm"), 2)
         (6.0, 6.35)
         """
+        return self.read(given, usual if self.is_bare(given) else None)
+
+    def is_bare(self, given: str) -> bool:
+        """Whether no unit is written beside the number.
+
+        >>> quantity("thread").is_bare("no. 120"), quantity("thread").is_bare("ticket 120")
+        (True, False)
+        """
         _, _, word = _taken_apart(self, given)
-        return self.read(given, None if word else usual)
+        return not word or word in self.vague
 
     def within(self, value: float, rule: Rule, unit: str) -> float:
         """The amount itself, if a rule in base units allows it; the sentence that refuses it speaks in `unit`.
@@ -247,7 +262,8 @@ def _taken_apart(asked: Quantity, given: object) -> tuple[float, int, str]:
     """Number, plies and unit word (empty where there is none)."""
     if not isinstance(given, str):
         return asked._sound(given, given), 1, ""
-    found = _WRITTEN.fullmatch(_SQUARE.sub(r"\1²", given.strip())) if len(given) <= _LONGEST else None
+    text = given.strip() if asked.plied or len(given) > _LONGEST else in_decimals(asked.title, given.strip())
+    found = _WRITTEN.fullmatch(_SQUARE.sub(r"\1²", text)) if len(given) <= _LONGEST else None
     if found is None:
         raise InvalidValue(f"{asked.title}: got {shown(given)}, expected a number and its unit, such as {asked.example}")
     before, after = _plain(found["before"]), _plain(found["after"] or "")

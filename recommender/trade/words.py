@@ -13,6 +13,9 @@ MEASURED = ("length", "width")
 PLACES = {"g/m2": 1, "oz/yd2": 1, "stitches per inch": 1, "inch": 3, "mm": 2}
 """Digits after the point that are worth showing; one where a unit is not named, two on a dial."""
 
+COARSE = 60.0
+"""tex; a number without a unit that is read as so coarse a thread is doubted. Overlock cones are of 18 to 40 tex, the soft textured ones
+for loopers seldom of more, and a thread of 60 is made for topstitching: common practice, no source."""
 _LEAST = 0.05
 """mm; no stitch is shorter, and stitches per inch have to stay finite."""
 _SHORT = {"stitches per inch": "per inch", "inch": "in"}
@@ -178,3 +181,23 @@ def threaded(thread: Thread, units: Units = METRIC) -> str:
     '27 tex polyester, spun'
     """
     return f"{units.said('thread', thread.tex)} {thread.fibre}, {thread.kind}"
+
+
+def doubted(typed: str, unit: str) -> str:
+    """What to say of a thread's size, typed into a field that counts in `unit`; empty where it has a unit, or an overlock takes it.
+
+    >>> doubted("120", "tex")
+    "120 was read as 120 tex, coarser than an overlock takes as a rule. Ticket 120 is 25 tex: if that is meant, write 'ticket 120'."
+    >>> doubted("120 tex", "tex"), doubted("27", "tex"), doubted("120", "metric ticket")
+    ('', '', '')
+    >>> doubted("40", "metric ticket")
+    '40 was read as 40 metric ticket, which is 75 tex, coarser than an overlock takes as a rule.'
+    """
+    thread = quantity("thread")
+    if not thread.is_bare(typed) or (tex := thread.typed(typed, unit)) < COARSE:
+        return ""
+    count = thread.show(tex, unit)
+    ticket = thread.unit("metric ticket").to_base(count)
+    told = f", which is {METRIC.said('thread', tex)}" if unit != thread.base else ""
+    meant = f" Ticket {count:g} is {METRIC.said('thread', ticket)}: if that is meant, write 'ticket {count:g}'." if ticket < COARSE else ""
+    return f"{count:g} was read as {said_in('thread', tex, unit)}{told}, coarser than an overlock takes as a rule.{meant}"

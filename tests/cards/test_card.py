@@ -16,6 +16,7 @@ from recommender.cards.pdf import card_pdf
 from recommender.cards.words import cloth_laid, equipment, mark_words, remarks
 from recommender.errors import InvalidValue
 from recommender.trade.preparation import preparation
+from recommender.trade.readings import READINGS
 from recommender.trade.stitch import stitch
 from recommender.trade.words import METRIC, Units
 
@@ -90,6 +91,26 @@ def test_the_needle_that_was_noted_stands_before_the_one_to_begin_with(proposed:
     assert sewn(needle_size=90).needle == "90/14"
     assert sewn(needle_size=82).needle == "82"
     assert equipment(sewn())[2] == "Needle thread 27 tex polyester, spun"
+
+
+def test_a_needle_that_was_not_noted_is_the_one_to_begin_with(proposed: Proposed, sewn: Sewn) -> None:
+    told = "80/12, light ball point"
+    assert [equipment(card)[0] for card in (proposed(), sewn(), sewn(needle_size=80))] == [
+        f"Needle {told}",
+        f"Needle to begin with: {told}",
+        "Needle 80/12",
+    ]
+    assert f"Needle to begin with: {told}; thread 27 tex" in PdfReader(io.BytesIO(card_pdf(sewn(), "label"))).pages[0].extract_text()
+
+
+def test_of_a_swatch_that_nobody_read_no_scale_is_drawn(proposed: Proposed, sewn: Sewn) -> None:
+    unread = sewn(readings={})
+    assert (unread.drawn, proposed().drawn, sewn().drawn) == ((), tuple(READINGS), tuple(READINGS))
+    assert remarks(unread) == ("No readings made.", unread.chance)
+    assert remarks(sewn(readings={}, note="the last")) == ("No readings made.", "Note: the last")
+    front = PdfReader(io.BytesIO(card_pdf(unread))).pages[0].extract_text()
+    assert "No readings made." in front
+    assert "The needle line" not in front
 
 
 def test_the_preparation_is_in_the_order_of_work_for_this_cloth(proposed: Proposed) -> None:

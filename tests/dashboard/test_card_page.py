@@ -84,6 +84,15 @@ def test_a_card_shows_every_word_as_text(studio):
     assert "<d>" not in shown
 
 
+def test_the_card_of_a_swatch_that_nobody_read_says_so_and_draws_no_scale(studio):
+    proposal = studio.propose(**SEAM)
+    trial = studio.record(**SEAM, settings=proposal.settings, passed=True)
+    shown = card_paper(card_of_trial(trial, proposal, studio.machines["bench"]))
+    assert "No readings made." in shown
+    assert "The needle line" not in shown
+    assert "The needle line" in card_paper(card_of_trial(replace(trial, readings={"edge_lie": 0}), proposal, studio.machines["bench"]))
+
+
 def test_an_address_fills_the_form_in(app, studio):
     addressed(
         app,

@@ -7,7 +7,7 @@ from streamlit.testing.v1 import AppTest
 from .conftest import DASHBOARD
 from .test_new_fabric import choose
 from .test_pages import carried, healthy, press
-from .test_swatch_book import do, sew
+from .test_swatch_book import VOILE, do, sew
 from .test_the_log import BAD, GOOD, ended, handed_in, typed
 
 TABLET = "t" * 22
@@ -75,6 +75,32 @@ def test_a_correction_that_is_being_typed(reloaded, studio):
         assert page.text_input(key=f"mend.gsm.{trial.id}").value.split()[0] == "240"
         assert page.number_input(key=f"mend.elastane.{trial.id}").value == 4
         assert page.selectbox(key=f"mend.why.{trial.id}").value == "measured again"
+
+
+def test_a_correction_of_a_cloth_that_is_being_typed(reloaded, studio):
+    title = sew(studio, VOILE).fabric.name
+    app = reloaded("swatch_book", fabric=title)
+    app.multiselect(key=f"mend.columns.cloth {title}").set_value(["gsm"])
+    healthy(app.run())
+    app.text_input(key=f"mend.gsm.cloth {title}").set_value("65")
+    app.selectbox(key=f"mend.why.cloth {title}").set_value("measured again")
+    healthy(app.run())
+    app = reloaded("swatch_book", fabric=title)
+    assert app.text_input(key=f"mend.gsm.cloth {title}").value == "65"
+    assert app.selectbox(key=f"mend.why.cloth {title}").value == "measured again"
+    press(app, "Correct the cloth")
+    assert [one.fabric.gsm for one in studio.trials()] == [65]
+
+
+def test_a_box_of_a_correction_that_nobody_typed_in_follows_another_tablet(reloaded, studio):
+    title = sew(studio, VOILE).fabric.name
+    app = reloaded("swatch_book", fabric=title)
+    app.multiselect(key=f"mend.columns.cloth {title}").set_value(["gsm"])
+    healthy(app.run())
+    (trial,) = studio.trials()
+    studio.correct_columns(trial.id, {"gsm": 70.0})
+    app = reloaded("swatch_book", fabric=title)
+    assert app.text_input(key=f"mend.gsm.cloth {title}").value.split()[0] == "70"
 
 
 def test_the_chosen_reading_and_control(reloaded, studio):

@@ -14,7 +14,7 @@ def sew(studio, **more):
 
 def corrected(app, trial, column="gsm", typed="240", words="weight", on="all 2 swatches and the one being rated"):
     """Correct a column on the whole jersey, and go back to Rate a swatch."""
-    correcting_all(app, trial, column, typed, f"Correct the {words} on {on} of this cloth")
+    correcting_all(app, trial, column, typed, f"correct the {words} on {on}")
     press(app, "Log the correction")
     app.query_params.clear()
     return healthy(app.switch_page("app_pages/rate_a_swatch.py").run())
@@ -100,7 +100,7 @@ def test_the_only_swatch_of_a_cloth_is_corrected_with_what_follows_it(app, studi
     press(app, "It passes, nothing to add: save")
     (trial,) = studio.trials()
     correcting(app, trial, "gsm")
-    assert not app.checkbox
+    assert not app.radio
     app.text_input(key=f"mend.gsm.{trial.id}").set_value("240")
     app.selectbox(key=f"mend.why.{trial.id}").set_value("typed wrongly")
     press(app, "Log the correction")
@@ -115,7 +115,9 @@ def test_a_swatch_that_is_corrected_alone_leaves_the_one_being_rated(app, studio
     trial = sew(studio)
     carried(app, studio)
     correcting(app, trial, "gsm")
-    assert app.checkbox[0].label == "Correct the weight on this swatch and the one being rated of this cloth"
+    which = app.radio(key=f"mend.which.{trial.id}")
+    assert which.options[0] == "The cloth was described wrongly: correct the weight on this swatch and the one being rated of it"
+    which.set_value("alone")
     app.text_input(key=f"mend.gsm.{trial.id}").set_value("240")
     app.selectbox(key=f"mend.why.{trial.id}").set_value("another cloth")
     press(app, "Log the correction")

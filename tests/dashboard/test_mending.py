@@ -25,11 +25,11 @@ def set_aside(studio, trial):
 def correcting_all(app, trial, column, typed, label):
     """Say what a column should be, on whatever else there is of the cloth too."""
     correcting(app, trial, column)
-    (box,) = app.checkbox
-    assert box.label == label
+    (which,) = app.radio
+    assert (which.value, which.options[0]) == (None, f"The cloth was described wrongly: {label} of it")
     app.text_input(key=f"mend.{column}.{trial.id}").set_value(typed)
     app.selectbox(key=f"mend.why.{trial.id}").set_value("typed wrongly")
-    box.check()
+    which.set_value("whole")
 
 
 def test_a_correction_is_logged_with_its_reason_and_the_trace_shows_what_it_was_before(app, studio):
@@ -154,18 +154,27 @@ def test_a_wrong_amount_is_told_under_its_box_in_the_chosen_unit(app, studio):
     assert app.text_input(key=f"mend.gsm.{trial.id}").value == "2034.3 g/m2"
 
 
+def test_a_bare_number_that_makes_a_rope_of_a_thread_is_doubted_in_a_correction_too(app, studio):
+    trial = sew(studio)
+    correcting(app, trial, "looper_tex", "gsm")
+    app.text_input(key=f"mend.looper_tex.{trial.id}").set_value("120")
+    app.text_input(key=f"mend.gsm.{trial.id}").set_value("120")
+    healthy(app.run())
+    assert ["Ticket 120 is 25 tex" in plainly(told.value) for told in app.info] == [True]
+
+
 def test_a_cloth_that_was_named_wrongly_is_corrected_on_every_swatch_of_it_where_that_is_wanted(app, studio):
     trial, other = sew(studio, readings={"edge_lie": 1}), sew(studio)
     correcting(app, trial, "edge_lie")
-    assert not app.checkbox
+    assert not app.radio
     app.multiselect(key=f"mend.columns.{trial.id}").set_value(["fabric", "edge_lie"])
     healthy(app.run())
-    (box,) = app.checkbox
-    assert box.label == "Correct the name of the cloth on all 2 swatches of this cloth"
+    (which,) = app.radio
+    assert which.options[0] == "The cloth was described wrongly: correct the name of the cloth on all 2 swatches of it"
     app.text_input(key=f"mend.fabric.{trial.id}").set_value("rib")
     app.selectbox(key=f"mend.edge_lie.{trial.id}").set_value(0.5)
     app.selectbox(key=f"mend.why.{trial.id}").set_value("typed wrongly")
-    box.check()
+    which.set_value("whole")
     press(app, "Log the correction")
     assert "on every swatch of this cloth" in app.success[0].value
     assert [(one.fabric.name, dict(one.readings)) for one in studio.trials()] == [("rib", {"edge_lie": 0.5}), ("rib", {})]
@@ -175,7 +184,7 @@ def test_a_cloth_that_was_named_wrongly_is_corrected_on_every_swatch_of_it_where
 def test_a_whole_cloth_is_looked_at_again_where_the_open_swatch_has_become_another(app, studio):
     trial, other = sew(studio), sew(studio)
     set_aside(studio, trial)
-    correcting_all(app, trial, "gsm", "210", "Correct the weight on all 2 swatches and 1 planned swatch of this cloth")
+    correcting_all(app, trial, "gsm", "210", "correct the weight on all 2 swatches and 1 planned swatch")
     healthy(app.run())
     studio.correct_columns(trial.id, {"fabric": "rib"}, "another cloth")
     rib = sew(studio, fabric=studio.trials()[0].fabric)
@@ -190,18 +199,25 @@ def test_a_whole_cloth_is_looked_at_again_where_the_open_swatch_has_become_anoth
 def test_what_is_planned_of_a_cloth_of_one_swatch_is_corrected_with_it(app, studio):
     trial = sew(studio)
     set_aside(studio, trial)
-    correcting_all(app, trial, "fabric", "rib", "Correct the name of the cloth on this swatch and 1 planned swatch of this cloth")
+    correcting_all(app, trial, "fabric", "rib", "correct the name of the cloth on this swatch and 1 planned swatch")
     press(app, "Log the correction")
     assert [one.fabric.name for one in (*studio.trials(), *studio.pending())] == ["rib", "rib"]
 
 
-def test_a_cloth_is_corrected_on_one_swatch_alone_where_nothing_else_is_said(app, studio):
+def test_nothing_is_corrected_before_it_is_said_whether_the_cloth_or_the_swatch_was_wrong(app, studio):
     trial, _ = sew(studio), sew(studio)
     correcting(app, trial, "fabric")
     app.text_input(key=f"mend.fabric.{trial.id}").set_value("rib")
     app.selectbox(key=f"mend.why.{trial.id}").set_value("another cloth")
     press(app, "Log the correction")
-    assert [one.fabric.name == "rib" for one in studio.trials()] == [True, False]
+    assert "Touch one of the two" in app.error[0].value
+    assert [one.fabric.name == "rib" for one in studio.trials()] == [False, False]
+    app.radio(key=f"mend.which.{trial.id}").set_value("alone")
+    sew(studio)
+    assert not healthy(app.run()).error
+    assert app.radio(key=f"mend.which.{trial.id}").value == "alone", "also where another tablet saves meanwhile"
+    press(app, "Log the correction")
+    assert [one.fabric.name == "rib" for one in studio.trials()] == [True, False, False]
 
 
 def test_what_cannot_be_is_told_and_what_was_typed_is_still_there(app, studio):
@@ -222,6 +238,7 @@ def test_a_withdrawn_swatch_needs_a_reason_is_still_shown_and_can_count_again(ap
     assert "why" in app.error[0].value
     assert studio.trials()
     app.selectbox(key=f"mend.why.{trial.id}").set_value("sewn with a damaged needle")
+    assert not healthy(app.run()).error
     press(app, "Withdraw this swatch")
     assert not studio.trials()
     assert "sewn with a damaged needle" in app.info[0].value
@@ -231,6 +248,26 @@ def test_a_withdrawn_swatch_needs_a_reason_is_still_shown_and_can_count_again(ap
     press(app, "Let it count again")
     assert [one.id for one in studio.trials()] == [trial.id]
     assert "<b>Counts again</b>" in words(app)
+
+
+@pytest.mark.parametrize(
+    ("key", "typed", "told"),
+    [
+        ("mend.why.{}", None, "Nothing says why yet: touch a reason, or type one and press Enter"),
+        ("who", "Ada\x07", "The name is too long, or has signs in it that cannot be printed"),
+    ],
+)
+def test_what_is_wrong_with_reason_and_name_stands_beside_them_in_plain_words(app, studio, key, typed, told):
+    trial = sew(studio)
+    opened(app, trial=trial.id)
+    do(app, "Withdraw")
+    app.session_state[f"mend.why.{trial.id}"] = "a test"
+    app.session_state[key.format(trial.id)] = typed
+    press(app, "Withdraw this swatch")
+    (fault,) = app.error
+    assert plainly(fault.value).startswith(told)
+    assert not any(word in plainly(fault.value) for word in ("got", "characters", "by:", "why:"))
+    assert studio.trials()
 
 
 def test_a_correction_does_not_bring_back_what_another_tablet_has_withdrawn(app, studio):

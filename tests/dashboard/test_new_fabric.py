@@ -92,6 +92,19 @@ def test_thread_is_shown_as_the_trade_counts_it_and_stays_the_same_thread(app, s
     assert app.session_state["shown"].looper_thread.tex == 40
 
 
+def test_a_bare_number_that_makes_a_rope_says_how_it_was_read_and_what_it_is_as_a_ticket_and_is_not_refused(app, studio):
+    healthy(app.run())
+    app.text_input(key="needle.size").set_value("120")
+    healthy(app.run())
+    (told,) = app.info
+    assert plainly(told.value).startswith("120 was read as 120 tex, coarser than an overlock takes as a rule. Ticket 120 is 25 tex")
+    assert app.session_state["shown"].needle_thread.tex == 120
+    assert any(caption.value == "On the spool: 120 tex, 1080 denier, 8.3 Nm, 4.9 Ne, 25 metric ticket" for caption in app.caption)
+    for right in ("120 tex", "ticket 120", "27"):
+        app.text_input(key="needle.size").set_value(right)
+        assert not healthy(app.run()).info
+
+
 @pytest.mark.parametrize(
     ("key", "typed", "told"),
     [("cloth.weight", "5000", "from 15 to 1000 g/m2"), ("cloth.thick", "90 mm", "to 15 mm"), ("cloth.name", "", "fabric name")],
@@ -274,3 +287,15 @@ def test_the_name_of_a_stitch_shows_whole(visit, studio, width):
     field.press("Enter")
     settle(page)
     assert field.evaluate("field => field.scrollWidth <= field.clientWidth")
+
+
+def test_an_empty_number_is_typed_and_then_has_steps(visit, studio):
+    page = visit("tablet")
+    page.get_by_text("More: 2 layers").click()
+    field = page.get_by_test_id("stNumberInput").filter(has_text="Stretch along")
+    steps = field.get_by_role("button", name=re.compile("crement$"))
+    expect(field.get_by_role("spinbutton")).to_be_visible()
+    expect(steps).to_have_count(0)
+    field.get_by_role("spinbutton").fill("10")
+    page.keyboard.press("Tab")
+    expect(steps).to_have_count(2)

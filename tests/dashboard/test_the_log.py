@@ -2,7 +2,9 @@
 
 import csv
 import io
+import shutil
 import time
+from contextlib import closing
 from datetime import UTC, datetime
 
 import pytest
@@ -13,7 +15,7 @@ from recommender.swatches.store import Store
 from recommender.swatches.suite import RowFault, RuleOutcome, ValidationReport
 from recommender.swatches.trial import Trial
 
-from .conftest import SIZES, settle
+from .conftest import DASHBOARD, SIZES, serving, settle
 from .test_browser import go, well_laid
 from .test_pages import healthy, plainly, press
 
@@ -49,6 +51,12 @@ def ended(app, name):
 def handed_in(app, data, name="swatches.csv"):
     app.file_uploader[0].set_value((name, data, "text/csv"))
     return ended(healthy(app.run()), "log.look")
+
+
+def box_for(app, name):
+    """The box that asks which machine of the studio a name of the file means."""
+    (box,) = [box for box in app.selectbox if box.key.startswith("log.match.") and box.key.endswith(f".{name}")]
+    return box
 
 
 def shown(app):
@@ -136,13 +144,13 @@ def test_a_machine_of_another_name_is_matched_on_the_spot(log, studio):
     box.set_value("bench")
     ended(healthy(log.run()), "log.look")
     assert "<div><b>2</b><span>would go in</span></div><div><b>1</b>" in shown(log)
-    assert log.selectbox(key="log.match.*the old one*").value == "bench"
+    assert box_for(log, "*the old one*").value == "bench"
     press(log, "Take in 2 swatches")
     ended(log, "log.take")
     assert [trial.machine for trial in studio.trials()] == ["bench", "bench"]
     press(log, "Another file")
     handed_in(log, typed(other))
-    assert log.selectbox(key="log.match.*the old one*").value is None
+    assert box_for(log, "*the old one*").value is None
     assert "<div><b>1</b><span>would be refused</span></div>" in shown(log)
 
 
@@ -157,7 +165,7 @@ def test_only_the_most_frequent_unknown_names_are_asked_for_and_cut_short(log, s
 
 def test_a_name_that_was_matched_and_then_described_is_that_machine(log, studio):
     handed_in(log, typed(GOOD.replace(",bench,", ",attic,")))
-    log.selectbox(key="log.match.attic").set_value("bench")
+    box_for(log, "attic").set_value("bench")
     ended(healthy(log.run()), "log.look")
     studio.add_machine(Machine.generic("attic"))
     ended(healthy(log.run()), "log.look")
@@ -212,6 +220,8 @@ def test_the_copy_that_is_handed_out_is_the_studio(log, studio, tmp_path):
 
     studio.record(**SEAM, settings=studio.propose(**SEAM).settings, passed=True)
     assert "Download a copy of the studio" in [button.proto.label for button in healthy(log.run()).get("download_button")]
+    assert "overedge serve --studio studio.sqlite" in " ".join(text.value for text in log.markdown), "how to get it back"
+    assert "Download a copy of the studio now and then" in shown(log)
     (tmp_path / "copy.sqlite").write_bytes(_copied(studio))
     with Studio.open(tmp_path / "copy.sqlite") as other:
         assert (other.trials(), dict(other.machines)) == (studio.trials(), dict(studio.machines))
@@ -273,6 +283,24 @@ def test_hands_take_a_file_in_on_a_tablet_and_on_a_desk(visit, studio, tmp_path)
         page.get_by_role("button", name="Download the refused rows").click()
     assert found.value.suggested_filename.endswith(".rejects.csv")
     assert len(studio.trials()) == 1
+
+
+def test_a_matched_machine_is_still_shown_where_the_page_looks_at_the_log_while_the_file_is_read_anew(browser, where, studio, tmp_path):
+    slow = shutil.copytree(DASHBOARD, tmp_path / "dashboard")
+    with (slow / "app_pages" / "the_log.py").open("a", encoding="utf-8") as page:
+        page.write("\nimport time\ntime.sleep(2)\n")  # so long that the browser looks at the log before the page is drawn
+    with serving(where, tmp_path, slow) as address, closing(browser.new_page()) as page:
+        page.set_default_timeout(60_000)
+        page.goto(address)
+        go(page, "The log")
+        data = typed(GOOD.replace(",bench,", ",the old one,"))
+        page.locator("input[type=file]").set_input_files({"name": "swatches.csv", "mimeType": "text/csv", "buffer": data})
+        box = page.get_by_role("combobox", name="Which machine is that?")
+        box.click()
+        page.get_by_role("option", name="bench").click()
+        page.get_by_role("button", name="Take in 1 swatch").wait_for()
+        settle(page)
+        expect(box).to_have_value("bench")
 
 
 def test_a_day_of_the_preview_stands_on_one_line(visit, studio):

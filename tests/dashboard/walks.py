@@ -198,6 +198,17 @@ def open_list(page: Page, name: str) -> None:
         page.keyboard.press("ArrowDown")
 
 
+def wrong(page: Page, column: str) -> None:
+    """Say in a form that corrects something that a column is wrong."""
+    open_list(page, "What is wrong?")
+    page.keyboard.type(column)
+    page.get_by_role("option", name=column, exact=True).click()
+    page.get_by_text("What stood before stays in").wait_for()  # drawn anew while it closes, the list may stay where it was
+    page.keyboard.press("Escape")
+    expect(page.get_by_role("listbox")).to_have_count(0)
+    settle(page)
+
+
 def through_an_empty_studio(page: Page) -> Iterator[str]:
     for title in PAGES:
         go(page, title)
@@ -248,7 +259,8 @@ def swatch_book(page: Page) -> Iterator[str]:
     yield "Swatch book"
     page.locator("[class*=st-key-opens_] button").first.click()
     page.get_by_role("heading", name="Best settings").wait_for()
-    settle(page)
+    open_all(page)
+    wrong(page, "Weight")
     yield "Swatch book, a cloth"
     press(page, re.compile("^Open this swatch"))
     page.get_by_role("heading", name="Sewn with").wait_for()
@@ -256,13 +268,7 @@ def swatch_book(page: Page) -> Iterator[str]:
     for deed in ("Setup card", "Copy to a machine", "Photo", "Correct", "Withdraw"):
         choose(page, deed)
         if deed == "Correct":
-            open_list(page, "What is wrong?")
-            page.keyboard.type("note")
-            page.get_by_role("option", name="Note", exact=True).click()
-            page.get_by_text("Log the correction").wait_for()  # drawn anew while it closes, the list may stay where it was
-            page.keyboard.press("Escape")
-            expect(page.get_by_role("listbox")).to_have_count(0)
-            settle(page)
+            wrong(page, "Note")
         yield f"Swatch book, a swatch, {deed}"
 
 

@@ -63,6 +63,33 @@ def test_a_thread_size_is_read_in_tex(text, tex, source):
     assert thread_size(text) == pytest.approx(tex, rel=2e-4), source
 
 
+@pytest.mark.parametrize(
+    ("name", "text", "value"),
+    [
+        ("weight", "7 1/2 oz", 7.5 * 33.90574748),
+        ("weight", "7-1/2 oz/yd2", 7.5 * 33.90574748),
+        ("weight", "7½ oz", 7.5 * 33.90574748),
+        ("weight", "oz/yd2 7 ¾", 7.75 * 33.90574748),
+        ("weight", "200 g/m2", 200),
+        ("thickness", "1/32 inch", 25.4 / 32),
+        ("thickness", "1⁄32 in", 25.4 / 32),
+        ("thickness", '1/32"', 25.4 / 32),
+        ("width", "¼ inch", 6.35),
+        ("width", "3/2 mm", 1.5),
+        ("length", "12 1/2 spi", 25.4 / 12.5),
+        ("thread", "Nm 80/2", 25),  # a thread has plies there
+        ("thread", "40/2 Ne", 2 * 590.54 / 40),
+    ],
+)
+def test_a_fraction_is_read_where_there_are_no_plies(name, text, value):
+    assert quantity(name).read(text) == pytest.approx(value, rel=1e-9)
+
+
+def test_a_bare_fraction_counts_in_the_unit_that_stands_on_its_field():
+    assert quantity("thickness").typed("1/32", "inch") == pytest.approx(25.4 / 32)
+    assert quantity("weight").typed(" 7½ ", "oz/yd2") == weight("7.5 oz")
+
+
 def test_140_dtex_three_plies_runs_23809_metres_to_the_kilogram():
     assert 1e6 / thread_size("140 dtex/3") == pytest.approx(23_809.5, abs=0.05)  # exact: 1e6 / 42
 
@@ -147,6 +174,12 @@ def test_a_unit_named_apart_settles_a_bare_number():
         (weight, "1,000 gsm", InvalidValue, "expected a number and its unit"),
         (weight, "gsm 200 oz", InvalidValue, "expected one unit"),
         (weight, "200 gsm/2", InvalidValue, "already counts every ply"),
+        (weight, "1/0 oz", InvalidValue, "a fraction such as 1/2 or 7 1/2, with a number above 0"),
+        (weight, "0/2 oz", InvalidValue, "expected an amount above 0"),
+        (weight, "-1/2 oz", InvalidValue, "expected an amount above 0"),
+        (weight, "7 3/2 oz", InvalidValue, "a fraction such as"),
+        (weight, "7.5 1/2 oz", InvalidValue, "a fraction such as"),
+        (weight, "1/2/3 oz", InvalidValue, "a fraction such as"),
         (weight, "5 bananas", UnknownName, "expected one of: g/m2, oz/yd2, momme"),
         (weight, "", InvalidValue, "expected a number and its unit"),
         (weight, "oz", InvalidValue, "expected a number and its unit"),
