@@ -69,7 +69,7 @@ with bottom:
 with prepare:
     st.header("Prepare the machine", anchor=False)
     show_thread_path(stitch_name)
-    show_checklist(desk, proposal)
+    show_checklist(desk, proposal, proposal.leading)
 with explain:
     st.header("Why these numbers", anchor=False)
     show_why(proposal)

@@ -28,11 +28,11 @@ if draft is None:
 begin_at_top(draft.mark, draft.saved is None)
 with st.container(key="narrow"):
     show_seam(draft)
-    if draft.saved is None:
+    if (saved := draft.saved) is None:
         say_what_waits(draft)
         show_before(draft, desk)
         rate_swatch(draft, desk)
     else:
         say_what_changed(draft, desk)
-        show_result(draft, draft.saved, desk)
+        show_result(draft, saved, desk)
     show_timeline(desk, draft.proposal)

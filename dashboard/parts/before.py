@@ -28,12 +28,10 @@ def show_before(draft: Draft, studio: Studio) -> None:
     with st.container():  # it stands empty where there is nothing to do, so that what is typed below it keeps its place
         if not any(trial.machine == seam.machine for trial in studio.trials()):
             with st.expander("Before you sew: prepare the machine", key="before"):
-                show_checklist(studio, seam)
-        elif todo := orders(seam, stop, chosen()):
+                show_checklist(studio, seam, draft.asked or seam.leading)
+        elif todo := orders(seam, stop, studio.machines[seam.machine], chosen()):
             with st.expander(f"Before you sew: {work([stop])} to change", key="before"):
-                st.caption(
-                    f"{FIRST} It is told for a machine that stands as your last rated swatch left it; New fabric has the whole list."
-                )
+                st.caption(f"{FIRST} This is for a machine that stands as your last rated swatch left it.")
                 st.html(steps(todo))
 
 
@@ -43,7 +41,7 @@ def work(stops: Sequence[Stop]) -> str:
     needles = sum(len({*stop.needles, *_needles(stop.change.put_in), *_needles(stop.change.take_out)}) for stop in stops)
     parts = sum(len(stop.change.parts) for stop in stops)
     counts = ((threads, "thread"), (needles, "needle"), (parts, "part"))
-    return listed([counted(count, thing) for count, thing in counts if count]) or "no thread"
+    return listed([counted(count, thing) for count, thing in counts if count]) or "nothing"
 
 
 def _needles(positions: Sequence[str]) -> list[str]:

@@ -7,15 +7,15 @@ import streamlit as st
 
 from parts.setting import setting
 from parts.svg import escape
-from recommender import Studio
+from recommender import Settings, Studio
 from recommender.advice.proposal import Proposal
 from recommender.trade.machine import Machine
 from recommender.trade.preparation import Step, preparation
 from recommender.trade.stitch import stitch
 
 
-def show_checklist(studio: Studio, proposal: Proposal) -> None:
-    """The steps as a list to tick off, each with its caution under it.
+def show_checklist(studio: Studio, proposal: Proposal, settings: Settings) -> None:
+    """The steps as a list to tick off, each with its caution under it; the settings are what the dials are to be set to.
 
     A tick stays until the list is begun again, until a swatch was sewn on the machine or a step of another stitch ticked there, and as
     long as the step says the same: a needle for another cloth is another needle.
@@ -24,12 +24,12 @@ def show_checklist(studio: Studio, proposal: Proposal) -> None:
     last = next((trial.id for trial in reversed(studio.trials()) if trial.machine == proposal.machine), "")
     mine = f"step.{proposal.machine!r}."
     now = f"{mine}{proposal.stitch}.{last}."
-    keys = [f"{now}{place}.{crc32(_meant(step, proposal).encode()):x}" for place, step in enumerate(steps)]
+    keys = [f"{now}{place}.{crc32(_meant(step, proposal, settings).encode()):x}" for place, step in enumerate(steps)]
     for key, step in zip(keys, steps, strict=True):
         with st.container(gap=None, key=f"under_{key}"):
             st.checkbox(step.text, key=key, wrap=True, persist_state="session", on_change=_let_go, args=(mine, now, key))
             if step.place == "dials":
-                st.html(f"<div class='under'>{setting(proposal.leading, {}, '')}</div>")
+                st.html(f"<div class='under'>{setting(settings, {}, '')}</div>")
             _caution(step)
     done = sum(bool(st.session_state[key]) for key in keys)
     with st.container(horizontal=True, vertical_alignment="center"):
@@ -37,10 +37,10 @@ def show_checklist(studio: Studio, proposal: Proposal) -> None:
         st.button("Begin the list again", disabled=not done, on_click=_untick, args=(keys,))
 
 
-def _meant(step: Step, proposal: Proposal) -> str:
+def _meant(step: Step, proposal: Proposal, settings: Settings) -> str:
     """What a tick stands for: the words of the step, and what they do not say of numbers and threads."""
     if step.place == "dials":
-        return f"{step.text} {proposal.leading.numbers()}"
+        return f"{step.text} {settings.numbers()}"
     if step.text.startswith("Thread the"):
         return f"{step.text} {proposal.needle_thread} {proposal.looper_thread}"
     return step.text

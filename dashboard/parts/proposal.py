@@ -18,7 +18,7 @@ from recommender.trade.words import chance, listed, number, signed
 
 MOST = 2 / 3
 """How much of a band has to lie in the pass window for a setting to be trusted."""
-_DOUBT = "the watch doubts this dial, and this number may not allow for that: sew a swatch first"
+_DOUBT = "this dial may have drifted: sew a swatch before you trust the number"
 _STAYS = "no proposal moves it"
 
 
@@ -75,7 +75,7 @@ def show_scales(proposal: Proposal, machine: Machine, doubted: Collection[str] =
             verdict=_verdict(proposal, control, doubted) if proposal.lead == "model" else None,
         )
         lead = proposal.leading.controls()[control]
-        end = "as far as this dial goes" if lead in (dial.low, dial.high) else ""
+        end = "as far as this dial goes" if lead in (dial.low, dial.at(dial.steps)) else ""
         doubt = _DOUBT if control in doubted else ""
         rows.append(_row(control, lead, (beside(control, lead), end, doubt), drawing))
     if machine.foot_pressure is not None and (pressure := proposal.leading.foot_pressure) is not None:

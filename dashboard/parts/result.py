@@ -15,12 +15,11 @@ from parts.svg import escape
 from parts.units import move_words
 from parts.waits_behind import say_what_waits
 from parts.words import plain
-from recommender import Studio
-from recommender.advice.after_a_fail import at_an_end, nothing_to_move, which_needle
+from recommender import Settings, Studio
+from recommender.advice.after_a_fail import after_a_fail
 from recommender.advice.proposal import Proposal
 from recommender.swatches.trial import Trial
 from recommender.trade.machine import Machine
-from recommender.trade.upkeep import after_mishaps
 
 
 def show_result(draft: Draft, saved: Trial, studio: Studio) -> None:
@@ -29,14 +28,10 @@ def show_result(draft: Draft, saved: Trial, studio: Studio) -> None:
     if draft.trouble:
         st.error(plain(draft.trouble))
     warning = st.container()
-    if look := after_mishaps(saved.flags):
-        st.header("Before the dials", anchor=False)
-        st.write("What else happened mostly comes of needle, thread or machine, and is not held against the settings.")
-        st.html(steps(look))
-    if draft.following is not None and nothing_to_move(saved, draft.asked):
-        _sew_again(draft.following, saved)
+    if draft.following is not None and saved.passed:
+        _keep(draft.following, saved, studio)
     elif draft.following is not None:
-        _follow(draft.following, saved, studio)
+        _mend(draft.following, saved, draft.asked, studio)
     say_what_waits(draft)
     ask_photo(draft, studio)
     st.page_link("app_pages/swatch_book.py", label="This swatch in the swatch book", query_params={"trial": saved.id})
@@ -49,48 +44,55 @@ def show_result(draft: Draft, saved: Trial, studio: Studio) -> None:
             warn_of_drift(studio, [draft.following])
 
 
-def _sew_again(following: Proposal, saved: Trial) -> None:
-    """Once what happened to it is mended: it tells nothing against its settings."""
-    st.header("Then sew it again", anchor=False)
-    st.write("Leave every control where it stands: no reading speaks against these settings.")
-    words = "Sew it again with these settings"
-    st.button(words, type="primary", width="stretch", on_click=take, args=(following, saved.settings))
-
-
-def _follow(following: Proposal, saved: Trial, studio: Studio) -> None:
-    """What to move, and the next swatch."""
-    _moves(following, saved, studio.machines[following.machine])
-    _go_on(following, saved)
-    if saved.passed:
-        offer_trial_card(studio, saved)
+def _keep(following: Proposal, saved: Trial, studio: Studio) -> None:
+    """After a pass: it is sewn on so; what may make it better still."""
+    st.header("It may come out better still" if following.moves else "Keep these settings", anchor=False)
+    if following.moves:
+        _show_moves(following, studio.machines[following.machine])
     else:
-        offer_proposal_card(studio, following)
-        show_one_more(following, studio)
+        st.write("Leave every control where it stands.")
+    show_chance(following)
+    _next("Sew the next as this one passed", following, saved.settings)
+    if following.moves:
+        _next("Moved: rate the next swatch", following, kind="secondary")
+    offer_trial_card(studio, saved)
 
 
-def _go_on(following: Proposal, saved: Trial) -> None:
-    """The next swatch: as the one that passed, or with what is to be moved."""
-    if saved.passed:
-        st.button("Sew the next as this one passed", type="primary", width="stretch", on_click=take, args=(following, saved.settings))
-    if following.moves or not saved.passed:
-        words = "Moved: rate the next swatch" if following.moves else "Sew it again with these settings"
-        style: Literal["primary", "secondary"] = "secondary" if saved.passed else "primary"
-        st.button(words, type=style, width="stretch", on_click=take, args=(following,))
-
-
-def _moves(following: Proposal, saved: Trial, machine: Machine) -> None:
-    head = "It may come out better still" if following.moves else "Keep these settings"
-    st.header(head if saved.passed else "Now move", anchor=False)
-    if not saved.passed and (ends := at_an_end(saved, machine, following.moves)):
-        st.html("".join(f"<div>{escape(step.text)}{caution(step)}</div>" for step in ends))
-    sentences = "".join(f"<li>{escape(move_words(move))}</li>" for move in following.moves)
-    if sentences:
-        st.html(f"<ol class='moves'>{sentences}</ol>")
-        if either := which_needle(saved, following.moves):
-            st.html(f"<div>{escape(either)}</div>")
-        cuts = any(move.control == "width" for move in following.moves)  # the cutting width moves the knife
-        show_cautions(following.stitch, machine, ("dials", "knife") if cuts else ("dials",))
+def _mend(following: Proposal, saved: Trial, asked: Settings | None, studio: Studio) -> None:
+    """After a fail: what to look at first, then what to move, if anything."""
+    machine = studio.machines[following.machine]
+    todo = after_a_fail(saved, asked, following.moves, machine)
+    if todo.first:
+        st.header("Before the dials", anchor=False)
+        st.write("What else happened mostly comes of needle, thread or machine, and is not held against the settings.")
+        st.html(steps(todo.first))
+    if todo.again:
+        st.header("Then sew it again", anchor=False)
+        st.write("Leave the controls as they are: no reading speaks against them. If it happens again, do what stands above for that.")
+        _next("Sew it again with these settings", following, saved.settings)
+        return
+    st.header("Now move", anchor=False)
+    for step in todo.ends:
+        st.html(f"<div>{escape(step.text)}{caution(step)}</div>")
+    if todo.moves:
+        _show_moves(following, machine)
+        if todo.which_needle:
+            st.html(f"<div>{escape(todo.which_needle)}</div>")
     else:
         closer = "No control is worth moving yet: sew the same again and read it more closely."
-        st.write("Leave every control where it stands." if saved.passed or saved.flags else closer)
+        st.write("Leave every control where it stands." if saved.flags else closer)
     show_chance(following)
+    _next("Moved: rate the next swatch" if todo.moves else "Sew it again with these settings", following)
+    offer_proposal_card(studio, following)
+    show_one_more(following, studio)
+
+
+def _next(words: str, following: Proposal, settings: Settings | None = None, kind: Literal["primary", "secondary"] = "primary") -> None:
+    """The way on to the next swatch of the seam, set as proposed or otherwise."""
+    st.button(words, type=kind, width="stretch", on_click=take, args=(following, settings))
+
+
+def _show_moves(following: Proposal, machine: Machine) -> None:
+    st.html(f"<ol class='moves'>{''.join(f'<li>{escape(move_words(move))}</li>' for move in following.moves)}</ol>")
+    cuts = any(move.control == "width" for move in following.moves)  # the cutting width moves the knife
+    show_cautions(following.stitch, machine, ("dials", "knife") if cuts else ("dials",))

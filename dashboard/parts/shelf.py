@@ -7,7 +7,7 @@ import json
 import os
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from hashlib import sha256
 from pathlib import Path
 from secrets import token_hex
@@ -80,11 +80,15 @@ def _is_plain(value: object) -> bool:
 
 def _written(draft: Draft) -> dict[str, Any]:
     seam = {name: value if isinstance(value, str) else asdict(value) for name, value in draft.seam.items()}
-    return {"seam": seam, "readings": dict(draft.readings), "held": dict(draft.held)} | {name: getattr(draft, name) for name in _TOLD}
+    asked = None if draft.asked is None else [draft.asked.controls(), draft.asked.foot_pressure]
+    whole = {"seam": seam, "readings": dict(draft.readings), "held": dict(draft.held), "asked": asked}
+    return whole | {name: getattr(draft, name) for name in _TOLD}
 
 
 def _read(told: Mapping[str, Any], studio: Studio) -> Draft:
     kinds = {"fabric": Fabric, "needle_thread": Thread, "looper_thread": Thread}
     seam = {name: kinds[name](**value) if name in kinds else value for name, value in told["seam"].items()}
-    given = {name: told[name] for name in _TOLD}
-    return Draft(studio.propose(**seam), readings=dict(told["readings"]), held=dict(told["held"]), **given)
+    given, proposal = {name: told[name] for name in _TOLD}, studio.propose(**seam)
+    if (asked := told["asked"]) is not None:
+        given["asked"] = replace(proposal.settings.having(asked[0]), foot_pressure=asked[1])
+    return Draft(proposal, readings=dict(told["readings"]), held=dict(told["held"]), **given)

@@ -11,7 +11,7 @@ from parts.svg import escape
 from parts.units import chosen, system
 from recommender import Studio
 from recommender.advice.planning.day import Stop, set_up
-from recommender.advice.planning.orders import orders
+from recommender.advice.planning.orders import UNPLUGGED, orders
 from recommender.cards.card import FIRST, UNPLUG
 from recommender.swatches.pending import Pending
 from recommender.trade.consumption import thread_ratio
@@ -46,19 +46,20 @@ def show_list(studio: Studio) -> None:
         one, number = waiting[row.place], number + 1
         begins, before = set_up(one) != before, set_up(one)
         if begins:
-            _show_set_up(one, row)
+            _show_set_up(studio, one, row)
         with st.container(border=True, key=f"waits_{number}"):
-            _show_one(number, one, row, told=begins)
+            _show_one(studio, number, one, row, told=begins)
             _show_ways(studio, one, place)
 
 
-def _show_set_up(one: Pending, stop: Stop) -> None:
+def _show_set_up(studio: Studio, one: Pending, stop: Stop) -> None:
     """What the machine has to be made into, each order with its caution."""
     st.html(f"<h3 class='setup'>{escape(one.stitch)} on {escape(one.machine)}</h3>")
     if (ratio := thread_ratio(stitch(one.stitch), one.settings, one.fabric)) is not None:
         st.html(f"<div class='quiet'>{_thread_needed(ratio)}</div>")
-    todo = orders(one, stop, chosen())
-    st.html(steps(todo) if todo else "<div>Needles, threads and parts stay as they are.</div>")
+    todo = orders(one, stop, studio.machines[one.machine], chosen())
+    stays = "" if UNPLUGGED in todo else "<div>Needles, threads and parts stay as they are.</div>"
+    st.html(f"{stays}{steps(todo) if todo else ''}")
 
 
 def _thread_needed(ratio: float) -> str:
@@ -67,12 +68,12 @@ def _thread_needed(ratio: float) -> str:
     return f"A {whole} of this seam takes about {ratio:.0f} {short} of thread, all threads together."
 
 
-def _show_one(number: int, one: Pending, stop: Stop, *, told: bool) -> None:
+def _show_one(studio: Studio, number: int, one: Pending, stop: Stop, *, told: bool) -> None:
     """One swatch; `told` where what is to be changed before it stands above."""
     moved = dict.fromkeys(stop.fresh) | {move.control: move.start for move in stop.moves}
     name = f"<b>{number}. {escape(one.fabric.name)}</b> <span class='quiet'>planned {day(one.when)}</span>"  # its seam stands above
     needle = f"{'Needle' if len(stitch(one.stitch).needles) == 1 else 'Needles'}: <strong>{needle_for(one.fabric).packet}</strong>"
-    todo = () if told else orders(one, stop, chosen())
+    todo = () if told else orders(one, stop, studio.machines[one.machine], chosen())
     st.html(f"<div class='lead'>{name}</div><div>{needle}</div>{steps(todo) if todo else ''}{setting(one.settings, moved, 'from')}")
     if one.reason:
         st.html(f"<div class='quiet'>{escape(one.reason)}</div>")

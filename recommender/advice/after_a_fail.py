@@ -1,6 +1,7 @@
 """What is said beside the moves after a fail: dials at their end, mishaps that tell nothing of the settings, needles that read as one."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -14,9 +15,45 @@ from recommender.trade.preparation import Step
 from recommender.trade.readings import READINGS
 from recommender.trade.settings import Settings
 from recommender.trade.tables import table
+from recommender.trade.upkeep import after_mishaps
 from recommender.trade.words import listed, number
 
 _NEEDLES = ("tension: left needle", "tension: right needle")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AfterAFail:
+    """What to do after a swatch that failed, in this order."""
+
+    first: tuple[Step, ...]
+    """What to look at before the dials, where something else happened to it."""
+    again: bool
+    """Whether to sew it again as it was set, once that is mended."""
+    ends: tuple[Step, ...]
+    """What to know of dials that have no step left the way that a reading asks for."""
+    moves: tuple[Move, ...]
+    """The fewest controls to move."""
+    which_needle: str
+    """Where to look before one needle of two is moved; empty where that is not to be said."""
+
+
+def after_a_fail(trial: Trial, asked: Settings | None, following: Sequence[Move], machine: Machine) -> AfterAFail:
+    """What to do after a swatch that failed.
+
+    Parameters
+    ----------
+    asked : what the sewer was told to set for it, by a proposal or a plan; None where that is not known
+    following : the moves that lead from it to what is proposed now
+    """
+    again = nothing_to_move(trial, asked)
+    moves = () if again else tuple(following)
+    return AfterAFail(
+        first=after_mishaps(trial.flags),
+        again=again,
+        ends=at_an_end(trial, machine, moves),
+        moves=moves,
+        which_needle=which_needle(trial, moves),
+    )
 
 
 def nothing_to_move(trial: Trial, asked: Settings | None) -> bool:
@@ -25,10 +62,6 @@ def nothing_to_move(trial: Trial, asked: Settings | None) -> bool:
     So where a thread broke or the like, no reading is off, and the settings were those that were asked for: it tells nothing against
     them, and what was right to sew before it is right to sew after it. A reading that is off speaks of the settings whatever else
     happened, and settings that nobody asked for may themselves have broken the thread: there the moves stand.
-
-    Parameters
-    ----------
-    asked : what the sewer was told to set, by a proposal or a plan; None where that is not known
     """
     return bool(trial.flags) and not trial.passed and not any(trial.readings.values()) and trial.settings == asked
 
@@ -37,29 +70,27 @@ def at_an_end(trial: Trial, machine: Machine, moves: Sequence[Move]) -> tuple[St
     """What to know where a reading of a swatch wants its control beyond the end of its dial, and what the trade does then.
 
     A reading's control is the one that is believed to move it most before anything is logged: what a sewer's hand goes to first. Where
-    that is moved all the same it is moved back, for the log knows better, and nothing is to be said.
-
-    Source: `data/ends.toml`.
-
-    Parameters
-    ----------
-    moves : what is to be moved after the swatch
+    that is among the moves it is moved back, for the log knows better, and nothing is to be said; nor where a stitch is meant to look
+    otherwise than an ordinary overlock, for which the trade's next steps are meant. Source: `data/ends.toml`.
     """
-    moved = {move.control for move in moves}
-    found = (each for name, score in trial.readings.items() if score for each in _ends(trial, machine, name, score))
+    moved, begins = (
+        {move.control for move in moves},
+        "Where the moves do not mend it, the trade goes on so" if moves else "The trade goes on so",
+    )
+    off = [name for name, score in trial.readings.items() if score and reading(name, trial.stitch) == READINGS[name]]
+    found = (each for name in off for each in _ends(trial, machine, name, begins))
     return tuple(step for stood, step in found if moved.isdisjoint(stood))
 
 
-def _ends(trial: Trial, machine: Machine, name: str, score: float) -> Iterator[tuple[Mapping[str, float], Step]]:
+def _ends(trial: Trial, machine: Machine, name: str, begins: str) -> Iterator[tuple[Mapping[str, float], Step]]:
     """The dials that stand at an end beyond which one reading wants them, and what is said of them."""
-    effects, told = beliefs().effect[list(READINGS).index(name)], reading(name, trial.stitch)
+    effects, told, score = beliefs().effect[list(READINGS).index(name)], READINGS[name], trial.readings[name]
     for place in np.flatnonzero(np.abs(effects) == np.abs(effects).max()).tolist():
         up, stood = score * effects[place] < 0, _stood(trial.settings, LEVERS[place])
         if stood and all(_is_at_end(machine.dial(control), value, up=up) for control, value in stood.items()):
             (row,) = (row for row in table("ends")["end"] if (row["control"], row["end"]) == (LEVERS[place], "high" if up else "low"))
             asks = f'"{told.plus if score > 0 else told.minus}" asks for {"more" if up else "less"}'
-            trade = f"Where the next moves do not mend it, the trade goes on so: {row['next']}"
-            yield stood, Step(f"{_stands(stood)}, though {asks}. {trade}", row["caution"], row["place"])
+            yield stood, Step(f"{_stands(stood)}, though {asks}. {begins}: {row['next']}", row["caution"], row["place"])
 
 
 def _stood(settings: Settings, lever: str) -> dict[str, float]:

@@ -144,7 +144,7 @@ class Card:
         said = {mark.passing.said for mark in self.marks if mark.passing.window is None}
         drawn = any(mark.passing.window for mark in self.marks)
         none = "pass windows: not known yet" if UNKNOWN in said else "passes about as well anywhere"
-        return (f"passes{' alike; none: anywhere' if ANYWHERE in said else ' about as well'}" if drawn else none), drawn
+        return (f"passes{'; without it, anywhere' if ANYWHERE in said else ' about as well'}" if drawn else none), drawn
 
     @property
     def doubt(self) -> str:

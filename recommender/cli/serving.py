@@ -112,7 +112,7 @@ def run_dashboard(dashboard: Path, there: socket.socket) -> None:
         timeout_graceful_shutdown=_LAST,
     )
     server = uvicorn.Server(config)
-    signal.signal(signal.SIGTERM, signal.default_int_handler)  # stopped in either way it leaves in order, and lets go of the log
+    signal.signal(signal.SIGTERM, signal.default_int_handler)  # it leaves in order as after Ctrl+C, and lets go of the log
     with suppress(KeyboardInterrupt):
         server.run([there])
     if not server.started:

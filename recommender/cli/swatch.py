@@ -24,7 +24,6 @@ from recommender.cli.options import (
 from recommender.cli.show import plain, print_json, print_table
 from recommender.errors import InvalidValue, UnknownName
 from recommender.trade.asked import Asked, asking
-from recommender.trade.upkeep import after_mishaps
 from recommender.trade.words import chance, counted
 
 if TYPE_CHECKING:
@@ -92,7 +91,7 @@ def record(
     as_json: JsonOption = False,
 ) -> None:
     """Log a swatch that was sewn as proposed or planned, or with a --setting otherwise; after a fail, say what to move next."""
-    from recommender.advice.after_a_fail import at_an_end, nothing_to_move, which_needle
+    from recommender.advice.after_a_fail import after_a_fail
     from recommender.studio import Studio
 
     with Studio.open(studio) as opened:
@@ -113,25 +112,21 @@ def record(
         )
         following = None if passed else opened.propose(**seam)
         warnings = [] if following is None else warnings_of(opened.drift(trial.machine), [following])
-        machine = opened.machines[trial.machine]
-    again = nothing_to_move(trial, start)
-    moves = () if following is None or again else following.moves
-    ends = () if passed else at_an_end(trial, machine, moves)
-    first, either = after_mishaps(trial.flags), which_needle(trial, moves)
+        todo = None if following is None else after_a_fail(trial, start, following.moves, opened.machines[trial.machine])
     if as_json:
-        told = {"warnings": warnings, "first": first, "ends": ends, "moves": _moves(moves), "which_needle": either}
-        print_json({"trial": trial, **told})
+        after = None if todo is None else {**plain(todo), "moves": _moves(todo.moves)}
+        print_json({"trial": trial, "warnings": warnings, "after": after})
         return
     typer.echo(
         f"Logged as {trial.id}: {trial.fabric.name}, {trial.stitch} on {trial.machine}, {'passed' if trial.passed else 'failed'}, with"
     )
     print_table(["control", "set to"], [[control, f"{value:g}"] for control, value in trial.settings.controls().items()])
-    if following is not None:
+    if todo is not None:
         print_warnings(warnings)
-        for title, steps in (("Before the dials:", first), ("At the end of a dial:", ends)):
+        for title, steps in (("Before the dials:", todo.first), ("At the end of a dial:", todo.ends)):
             _print_lines(title, [f"{step.text} CAUTION: {step.caution}" for step in steps])
-        still = "leave every control; once that is mended, sew it again as it was." if again else _STILL
-        _print_lines("Next:", [*(move.sentence for move in moves), *filter(None, [either])] or [still])
+        still = "leave every control; once that is mended, sew it again as it was." if todo.again else _STILL
+        _print_lines("Next:", [*(move.sentence for move in todo.moves), *filter(None, [todo.which_needle])] or [still])
         typer.echo(BEFORE_TURNING)
 
 

@@ -211,7 +211,7 @@ def test_care_begins_the_watch_anew_where_it_answers_an_alarm_and_can_mend_it(st
         assert replace(found, noted=()) == plain
     if deed != SERVICED:
         assert found.look == plain.look, "one deed need not have mended it"
-        assert found.noted_since == f"Noted since then: {deed} on {when.astimezone():%Y-%m-%d}."
+        assert found.noted_since == f"Noted meanwhile: {deed} on {when.astimezone():%Y-%m-%d}."
 
 
 def test_what_is_noted_after_the_deed_that_answered_an_alarm_is_told_with_it_and_older_care_is_not(story):

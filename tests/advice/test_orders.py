@@ -4,10 +4,11 @@ from itertools import permutations
 
 import pytest
 
-from recommender import stitches
+from recommender import Machine, stitches
 from recommender.advice.planning.day import day
 from recommender.advice.planning.orders import UNPLUGGED, orders
 from recommender.trade.preparation import step_at
+from recommender.trade.stitch import stitch
 from recommender.trade.words import Units
 from tests.advice.test_day import FOUR, LAWN, PLAIN, ROLLED, TWO, WIDE, WOOLLY, seam
 
@@ -15,11 +16,13 @@ DROPS = "lay a scrap of cloth under the foot"
 OPENED = step_at("needle", "Raise the presser foot").text
 CLOSED = step_at("power", "Lower the presser foot").text
 DIALS = "Set the dials to the numbers below."
+SEWN = "Sew a swatch from the cloth itself, on its own grain and with its own layers; let the feed carry it."
+BENCH = Machine.generic("bench")
 SHANK = "Hold the needle by its shank"
 
 
 def steps(before, after):
-    return orders(after, day([after], before and {"bench": before})[0], Units())
+    return orders(after, day([after], before and {"bench": before})[0], BENCH, Units())
 
 
 def told(before, after):
@@ -33,13 +36,32 @@ def test_what_stays_as_it_is_has_no_orders():
 @pytest.mark.parametrize(("before", "after"), list(permutations(stitches(), 2)))
 def test_between_any_two_stitches_the_plug_comes_out_first_and_no_caution_is_told_twice(before, after):
     found = steps(seam(before), seam(after, looper=WOOLLY))
+    if {step.place for step in found} == {"seam"}:
+        return  # the machine stays closed
     assert found[0] == UNPLUGGED
-    assert found[-1].text.startswith("Lower the presser foot, close every cover")
-    assert "plug in" in found[-1].text
-    assert "plug in" not in "".join(step.text for step in found[:-1])
-    cautions = [step.caution for step in found if step.caution]
+    (closed,) = (place for place, step in enumerate(found) if "plug in" in step.text)
+    assert found[closed].text.startswith("Lower the presser foot, close every cover")
+    assert [step.place for step in found[closed + 1 :]] == ["seam"] * (len(found) - closed - 1)
+    cautions = [step.caution for step in found[: closed + 1] if step.caution]
     assert len(cautions) == len(set(cautions))
     assert all(step.text.endswith(".") for step in found)
+
+
+@pytest.mark.parametrize("name", stitches())
+def test_another_stitch_brings_its_own_steps_and_no_step_comes_before_its_caution(name):
+    sewn, found = stitch(name), steps(seam("narrow hem" if name != "narrow hem" else FOUR), seam(name))
+    texts = [step.text for step in found]
+    closed = next((place for place, text in enumerate(texts) if "plug in" in text), -1)  # -1 where the machine is not opened
+    assert all(texts.index(own) < closed for own in sewn.steps)
+    first = found[closed + 1]
+    assert all(caution in first.caution for caution in sewn.cautions)
+    assert all(texts.index(own) > closed for own in (*sewn.sewing, *sewn.afterwards))
+    assert not [text for text in sewn.steps if text in {step.text for step in steps(seam(name), seam(name, fabric=LAWN))}], "it lies there"
+
+
+def test_a_thread_that_runs_no_more_is_out_before_the_part_that_takes_its_place():
+    texts = [text for text, _ in told(seam(FOUR), seam(TWO))]
+    assert texts.index("Cut the upper looper thread and draw it out.") < texts.index("Put the two-thread converter on.")
 
 
 def test_a_caution_stands_under_the_order_that_it_belongs_to():
@@ -99,6 +121,7 @@ def test_needles_are_threaded_by_one_order_and_unthreaded_before_they_come_out()
         "Thread the right needle and left needle with 27 tex polyester, spun; leave about 100 mm under the foot to the back.",
         DIALS,
         CLOSED,
+        SEWN,
     ]
     assert [text for text, _ in told(seam(FOUR), seam(WIDE))][2:] == [
         "Unthread the right needle.",
@@ -106,6 +129,7 @@ def test_needles_are_threaded_by_one_order_and_unthreaded_before_they_come_out()
         "Leave the right needle's place empty, and tighten its screw again so that it cannot fall into the machine.",
         DIALS,
         CLOSED,
+        SEWN,
     ]
 
 
@@ -132,5 +156,5 @@ def test_needles_that_are_threaded_anyway_are_not_threaded_twice():
 
 def test_the_dials_are_set_before_the_plug_goes_in_and_after_all_else_is_done():
     texts = [text for text, _ in told(seam(WIDE), seam(FOUR))]
-    assert texts[-2:] == [DIALS, CLOSED]
+    assert texts[-3:] == [DIALS, CLOSED, SEWN]
     assert "stands still" in dict(told(seam(WIDE), seam(FOUR)))[DIALS]

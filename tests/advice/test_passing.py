@@ -5,7 +5,7 @@ from types import MappingProxyType
 
 import pytest
 
-from recommender import Fabric, Machine
+from recommender import Dial, Fabric, Machine
 from recommender.advice.bands import Band
 from recommender.advice.model import fitted
 from recommender.advice.passing import ANYWHERE, UNKNOWN, Passing, passing
@@ -43,3 +43,8 @@ def test_before_there_are_ratings_enough_no_window_is_known(proposal):
 )
 def test_a_window_that_leaves_a_step_out_is_told_and_one_that_leaves_none_out_is_the_dial(proposal, low, high, window, said):
     assert passing(known(proposal, low, high), "length", DIAL) == Passing(window, said)
+
+
+def test_the_whole_dial_ends_at_its_last_step(proposal):
+    """From 1 in steps of 0.75 the last below 5 is 4.75."""
+    assert passing(known(proposal, 1.0, 4.75), "length", Dial(1.0, 5.0, 0.75, 2.5)) == Passing(None, ANYWHERE)

@@ -60,7 +60,7 @@ def test_a_pass_window_is_drawn_and_explained_only_where_it_tells_something(prop
     assert card.windows == ("pass windows: not known yet", False)
     assert windows(anywhere, anywhere) == ("passes about as well anywhere", False)
     assert windows(narrow, narrow) == ("passes about as well", True)
-    assert windows(narrow, anywhere) == ("passes alike; none: anywhere", True)
+    assert windows(narrow, anywhere) == ("passes; without it, anywhere", True)
 
 
 def test_the_number_to_set_is_that_of_the_one_that_leads(studio: Studio) -> None:

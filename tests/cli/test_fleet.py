@@ -163,7 +163,7 @@ def test_a_needle_changed_under_an_alarm_leaves_what_stood_to_be_read(drifted: P
     assert found["stood_before"] in told.out
     assert len(found["doubted"]) == 1
     assert found["look"]
-    assert told.out.index("  Noted since then: needle changed on ") < told.out.index("  1. Switch the machine off and unplug it")
+    assert told.out.index("  Noted meanwhile: needle changed on ") < told.out.index("  1. Switch the machine off and unplug it")
     assert f"bench: {found['stood_before']}" in run("propose", *SEAM, "--studio", own).out
 
 

@@ -43,7 +43,7 @@ def test_a_wavy_swatch_raises_the_differential_and_a_gathered_one_lowers_it(run:
     start = run("propose", *RIB, "--json", "--studio", studio).json["settings"]["differential"]
     wavy = run("record", *RIB, "--fail", "--reading", "edge_lie=2", "--json", "--studio", studio).json
     assert wavy["trial"]["readings"] == {"edge_lie": 2.0}
-    assert {move["control"]: move["end"] > move["start"] for move in wavy["moves"]}["differential"]
+    assert {move["control"]: move["end"] > move["start"] for move in wavy["after"]["moves"]}["differential"]
     assert run("propose", *RIB, "--json", "--studio", studio).json["settings"]["differential"] > start
 
     other = tmp_path / "other.sqlite"
@@ -75,7 +75,7 @@ def test_what_else_happened_is_looked_at_before_the_dials_and_not_held_against_t
     told = run("record", *RIB, "--fail", "--flag", "jam", "--studio", studio).out
     assert told.index("Before the dials:\n  Switch the machine off and unplug it. CAUTION: ") < told.index("Next:")
     assert run("propose", *RIB, "--json", "--studio", studio).json["settings"] == before
-    first = run("record", *RIB, "--fail", "--flag", "skipped_stitches", "--json", "--studio", studio).json["first"]
+    first = run("record", *RIB, "--fail", "--flag", "skipped_stitches", "--json", "--studio", studio).json["after"]["first"]
     assert [step["place"] for step in first] == ["power", "needle", "looper", "power", "foot"]
     assert "Before the dials" not in run("record", *RIB, "--fail", "--studio", studio).out
 
@@ -84,16 +84,16 @@ def test_a_mishap_alone_moves_nothing_but_a_reading_that_is_off_or_another_setti
     run("record", *RIB, "--fail", "--reading", "edge_lie=2", "--setting", "differential=1", "--studio", studio)
     assert run("propose", *RIB, "--json", "--studio", studio).json["moves"]
     away = run("record", *RIB, "--fail", "--flag", "jam", "--setting", "differential=1", "--json", "--studio", studio).json
-    assert away["moves"]
+    assert away["after"]["moves"]
     told = run("record", *RIB, "--fail", "--flag", "jam", "--studio", studio).out
     assert "Next:\n  leave every control; once that is mended, sew it again as it was.\n" in told
 
 
 def test_a_dial_at_its_end_and_two_needles_that_read_as_one_are_told_beside_the_moves(run: Run, studio: Path) -> None:
     off = ("--reading", "edge_lie=2", "--reading", "needle_line=-2")
-    moves = run("record", *RIB, "--fail", *off, "--json", "--studio", studio).json["moves"]
+    moves = run("record", *RIB, "--fail", *off, "--json", "--studio", studio).json["after"]["moves"]
     assert ("differential", 2.0) in [(move["control"], move["end"]) for move in moves]
-    told = run("record", *RIB, "--fail", *off, "--json", "--studio", studio).json
+    told = run("record", *RIB, "--fail", *off, "--json", "--studio", studio).json["after"]
     assert told["ends"][0]["text"].startswith("The differential feed stands at 2, as far as its dial goes")
     assert sum("needle" in move["control"] for move in told["moves"]) == 1
     assert "does not tell the two needles apart" in told["which_needle"]

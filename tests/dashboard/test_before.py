@@ -5,7 +5,7 @@ from playwright.sync_api import expect
 from recommender import Thread
 
 from .test_browser import go
-from .test_pages import SEAM, carried, healthy, words
+from .test_pages import SEAM, carried, healthy, press, words
 
 WIDE = {"stitch": "three-thread overlock wide"}
 
@@ -27,6 +27,17 @@ def test_a_machine_that_has_sewn_nothing_is_prepared_from_the_first_step_on_and_
     assert [box.value for box in app.checkbox].count(True) == 1
 
 
+def test_the_checklist_of_a_planned_swatch_sets_the_planned_numbers(app, studio):
+    planned = studio.propose(**SEAM).settings.having({"differential": 1.9, "tension: upper looper": 7})
+    studio.set_aside(**SEAM, settings=planned)
+    healthy(app.run())
+    healthy(app.switch_page("app_pages/plan_swatches.py").run())
+    press(app, "Sewn: rate it")
+    healthy(app.switch_page("app_pages/rate_a_swatch.py").run())
+    (under,) = words(app).split("<div class='under'>")[1:]
+    assert [f"<dd>{value:g}" in under for value in planned.controls().values()] == [True] * len(planned.controls())
+
+
 def test_a_machine_that_stands_for_another_stitch_is_changed_over_by_orders(app, studio):
     sewn(studio, **WIDE)
     carried(app, studio)
@@ -34,6 +45,7 @@ def test_a_machine_that_stands_for_another_stitch_is_changed_over_by_orders(app,
     shown = words(app)
     assert shown.index("Switch the machine off and unplug it.") < shown.index("<li>Put the right needle in: ")
     assert "<li>Set the dials to the numbers below.<div class='caution'" in shown
+    assert shown.index("then plug in") < shown.index("<li>Sew a swatch from the cloth itself")
     assert "Needles <strong>80/12, light ball point</strong>, threads 27 tex polyester, spun." in shown
 
 

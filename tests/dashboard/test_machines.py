@@ -218,7 +218,7 @@ def test_what_was_noted_since_stands_with_the_list_of_what_to_look_at(machines, 
     drifted(suspect, noted=(oiled,))
     healthy(machines.run())
     shown = words(machines)
-    assert shown.index("Noted since then: oiled on 2026-05-04.") < shown.index("<li>Lint: ")
+    assert shown.index("Noted meanwhile: oiled on 2026-05-04.") < shown.index("<li>Lint: ")
 
 
 def test_the_address_may_name_the_machine(machines, studio):

@@ -1,4 +1,4 @@
-"""The scales of New fabric: which controls have one, and that nothing on them lies over anything else."""
+"""The scales of New fabric: which controls have one, and that the numbers of a dial's ends lie clear of all else."""
 
 import re
 

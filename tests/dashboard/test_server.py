@@ -6,7 +6,7 @@ import sqlite3
 import urllib.error
 import urllib.request
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import closing, suppress
+from contextlib import closing
 from importlib import import_module
 from pathlib import Path
 
@@ -63,12 +63,6 @@ def test_an_unforeseen_fault_leaves_the_pages_to_tell_it(ready, where, studio, m
     assert gc.isenabled()
 
 
-def run(coroutine):
-    """What a coroutine returns, run in a thread of its own: in this one the browser's loop is at work."""
-    with ThreadPoolExecutor(1) as thread:
-        return thread.submit(asyncio.run, coroutine).result()
-
-
 def sent(address, method="GET"):
     with urllib.request.urlopen(urllib.request.Request(address, method=method), timeout=20) as answer:
         return dict(answer.headers), answer.read()
@@ -76,67 +70,36 @@ def sent(address, method="GET"):
 
 def test_the_frames_files_are_sent_as_streamlit_sends_them(server):
     """Which answers what is not asked for by GET: held against that."""
-    for kind in ("index.html", "*.js", "*.css", "*.woff2"):
-        for file in sorted(STATIC.rglob(kind))[:3]:
-            address = f"{server}/{file.relative_to(STATIC).as_posix().removesuffix('index.html')}"
+    for kind in ("*.js", "*.css", "*.woff2"):
+        for file in sorted((STATIC / "static").rglob(kind))[:3]:
+            address = f"{server}/{file.relative_to(STATIC).as_posix()}"
             (ours, content), (theirs, _) = sent(address), sent(address, "HEAD")
             assert content == file.read_bytes()
             same = ("content-type", "content-length", "cache-control")
             assert [ours[name] for name in same] == [theirs[name] for name in same]
 
 
-def test_the_frame_is_sent_before_there_are_pages_and_what_else_is_asked_for_waits_for_them():
-    async def asked(path, method="GET", *, pages=True):
-        sent = []
+def test_the_frames_files_go_no_further_than_our_own_layer():
+    sent = []
 
-        async def send(message):
-            sent.append(message)
+    async def send(message):
+        sent.append(message)
 
-        async def inner(scope, _receive, _send):
-            sent.append(scope["path"])
+    async def inner(scope, _receive, _send):
+        sent.append(scope["path"])
 
-        app = import_module("server").Server()
-        app._pages = asyncio.get_running_loop().create_future()
-        if pages:
-            app._pages.set_result(inner)
-        with suppress(TimeoutError):
-            await asyncio.wait_for(app({"type": "http", "path": path, "method": method}, None, send), 0.2)
+    def asked(path, method="GET"):
+        sent.clear()
+        with ThreadPoolExecutor(1) as thread:  # in this one the browser's loop is at work
+            asking = import_module("server").Frame(inner)({"type": "http", "path": path, "method": method}, None, send)
+            thread.submit(asyncio.run, asking).result()
         return sent
 
     file = next((STATIC / "static" / "js").glob("index.*.js"))
     path = f"/{file.relative_to(STATIC).as_posix()}"
-    assert run(asked(path, pages=False))[1]["body"] == file.read_bytes()
-    assert run(asked("/", pages=False))[1]["body"] == (STATIC / "index.html").read_bytes()
-    assert run(asked("/_stcore/health", pages=False)) == []
-    assert run(asked("/_stcore/health")) == ["/_stcore/health"]
-    assert run(asked(path, "HEAD")) == [path]
-    assert run(asked("/static/js/none.js")) == ["/static/js/none.js"]
-
-
-def test_a_server_that_can_have_no_pages_tells_the_shell_and_ends(monkeypatch, capsys):
-    left, server = [], import_module("server")
-    monkeypatch.setattr(server, "_import_pages", lambda: 1 / 0)
-    monkeypatch.setattr("os._exit", left.append)
-
-    async def started():
-        said, ends = [], asyncio.Event()
-
-        async def receive():
-            if said:
-                await ends.wait()
-
-        async def send(message):
-            said.append(message["type"])
-
-        life = asyncio.create_task(server.Server()({"type": "lifespan"}, receive, send))
-        while not left:
-            await asyncio.sleep(0.01)
-        life.cancel()
-        return said
-
-    assert run(asyncio.wait_for(started(), 10)) == ["lifespan.startup.complete"]
-    assert left == [1]
-    assert "ZeroDivisionError" in capsys.readouterr().err
+    assert asked(path)[1]["body"] == file.read_bytes()
+    assert asked(path, "HEAD") == [path]
+    assert asked("/static/js/none.js") == ["/static/js/none.js"]
 
 
 def test_a_server_that_is_stopped_leaves_the_whole_log_in_its_file(browser, where, studio, tmp_path):

@@ -1,6 +1,7 @@
 """What tablets have typed, as a file."""
 
 import stat
+from dataclasses import replace
 
 import pytest
 from parts import shelf
@@ -18,12 +19,15 @@ def path(tmp_path):
 
 
 def test_a_draft_and_what_was_typed_come_back(studio, path):
-    draft = Draft(studio.propose(fabric=JERSEY, **SEAM), passed=False, readings={"edge_lie": 1.5}, pending=None, held={"differential": 1.9})
+    proposal = studio.propose(fabric=JERSEY, **SEAM)
+    asked = replace(proposal.settings.having({"differential": 1.9, "tension: right needle": 5}), foot_pressure=2.5)
+    draft = Draft(proposal, passed=False, readings={"edge_lie": 1.5}, pending=None, asked=asked, held={"differential": 1.9})
     shelf.put(path, {"draft": draft, "cloth.name": "rib *jersey*", "flags": ["jam"], "set.length": 2.5, "shown": draft.proposal})
     back = shelf.taken(path, studio)
     assert (back["cloth.name"], back["flags"], back["set.length"]) == ("rib *jersey*", ["jam"], 2.5)
     assert (back["draft"].proposal, back["draft"].passed, back["draft"].readings) == (draft.proposal, False, {"edge_lie": 1.5})
     assert (back["draft"].trial_id, back["draft"].held) == (draft.trial_id, {"differential": 1.9})
+    assert back["draft"].asked == asked
     assert "shown" not in back
     assert stat.S_IMODE(path.stat().st_mode) == 0o600
 

@@ -114,6 +114,12 @@ def test_every_row_names_its_source():
     assert all(row["source"] for row in table("preparation")["step"])
 
 
+@pytest.mark.parametrize("name", stitches())
+def test_the_first_step_at_the_seam_has_every_caution_of_the_stitch(name):
+    first = next(step for step in preparation(stitch(name), BENCH) if step.place == "seam")
+    assert all(caution in first.caution for caution in stitch(name).cautions)
+
+
 def test_what_a_stitch_wants_while_it_is_sewn_is_told_before_the_swatch_and_what_its_seam_wants_after_it():
     rolled, flat = _texts("rolled hem"), _texts("three-thread flatlock wide")
     assert _where(rolled, "plug in") < _where(rolled, "Begin on a scrap") < _where(rolled, "Sew a swatch")

@@ -47,6 +47,8 @@ class ChangeOver:
     """Positions whose thread does not run any more; of a needle, the needle comes out too."""
     parts: tuple[Part, ...] = ()
     """Other parts to change."""
+    stitch: bool = False
+    """Whether another stitch is sewn, which may have steps of its own."""
 
     @property
     def toll(self) -> Toll:
@@ -134,7 +136,7 @@ def change_over(before: SetUp | None, after: SetUp) -> ChangeOver:
     >>> plain, wide = Thread(tex=27), "three-thread overlock wide"
     >>> change_over(("bench", "four-thread overlock", plain, plain), ("bench", wide, plain, Thread(tex=40)))
     ChangeOver(unthread=('left needle',), thread=('lower looper', 'upper looper', 'left needle'),
-               put_in=(), take_out=('right needle',), parts=())
+               put_in=(), take_out=('right needle',), parts=(), stitch=True)
     """
     there, new = _threads(after), stitch(after[1])
     here, old = (_threads(before), stitch(before[1])) if before else ({}, None)
@@ -153,6 +155,7 @@ def change_over(before: SetUp | None, after: SetUp) -> ChangeOver:
         put_in=tuple(position for position in new.needles if position not in here),
         take_out=tuple(position for position in here if position not in there),
         parts=tuple(on if now else off for then, now, on, off in changes if then != now),
+        stitch=old != new,
     )
 
 

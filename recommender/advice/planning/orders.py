@@ -1,14 +1,16 @@
 """What to do before a seam of the day, as orders, each with the caution that belongs to it.
 
-Parts come first, for what is threaded passes them; then needles, then threads, those of the loopers before those of the needles.
+Threads that do not run any more come out first, for parts sit where they run; then parts, for what is threaded passes them; then needles,
+then threads, those of the loopers before those of the needles.
 """
 
 from collections.abc import Collection, Iterator
 
 from recommender.advice.planning.day import Part, Stop
 from recommender.advice.planning.planned import Planned
+from recommender.trade.machine import Machine
 from recommender.trade.needles import needle_for
-from recommender.trade.preparation import Step, step_at
+from recommender.trade.preparation import Step, preparation, step_at
 from recommender.trade.stitch import Stitch, stitch
 from recommender.trade.words import Units, listed, threaded
 
@@ -26,19 +28,23 @@ _PARTS: dict[Part, tuple[str, str, str]] = {
 """The order by which a part is changed, where the hands are then, and the step of the preparation whose caution is told."""
 
 
-def orders(seam: Planned, stop: Stop, units: Units) -> tuple[Step, ...]:
-    """What to do before a seam of the day; nothing where the machine stays as it is, the dials aside.
+def orders(seam: Planned, stop: Stop, machine: Machine, units: Units) -> tuple[Step, ...]:
+    """What to do before a seam of the day; nothing where machine and stitch stay as they are, the dials aside.
 
-    The machine is unplugged and opened first, closed and plugged in last, with its dials set by then. A caution is told once.
+    The machine is unplugged and opened first, closed and plugged in last, with its dials set by then; where another stitch is sewn, its
+    own steps are among them, and how it is sewn comes after. A caution is told once.
     """
     told: set[str] = set()
     todo: list[Step] = []
-    changes = tuple(_orders(seam, stop, units))
+    prepared = preparation(stitch(seam.stitch), machine) if stop.change.stitch else ()
+    own = [step for step in prepared if step.text in stitch(seam.stitch).steps]
+    changes = (*_orders(seam, stop, units), *own)
     dials = Step("Set the dials to the numbers below.", step_at("dials", "Set the dials").caution, "dials")
     for step in (step_at("needle", "Raise the presser foot"), *changes, dials):
         todo.append(Step(step.text, "" if step.caution in told else step.caution, step.place))
         told.add(step.caution)
-    return (UNPLUGGED, *todo, step_at("power", "Lower the presser foot")) if changes else ()
+    closed = step_at("power", "Lower the presser foot")
+    return (*((UNPLUGGED, *todo, closed) if changes else ()), *(step for step in prepared if step.place == "seam"))
 
 
 def _orders(seam: Planned, stop: Stop, units: Units) -> Iterator[Step]:
@@ -48,12 +54,12 @@ def _orders(seam: Planned, stop: Stop, units: Units) -> Iterator[Step]:
     if unthread := (*taken_out, *(change.unthread or stop.needles)):
         why = ", for the loopers come first" if change.unthread else ""
         yield _at_needle(f"Unthread the {listed(unthread)}{why}.", "Thread the")
-    for part in change.parts:
-        order, place, doing = _PARTS[part]
-        yield Step(order.format(foot=sewn.foot), step_at(place, doing).caution, place)
     for looper in change.take_out:
         if looper not in taken_out:
             yield _at_looper(f"Cut the {looper} thread and draw it out.")
+    for part in change.parts:
+        order, place, doing = _PARTS[part]
+        yield Step(order.format(foot=sewn.foot), step_at(place, doing).caution, place)
     if out:
         yield _at_needle(f"Take the {listed(out)} out.", "Take out")
     for needle in taken_out:

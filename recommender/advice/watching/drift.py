@@ -201,7 +201,7 @@ class Drift:
         """What was done meanwhile, as a sentence; empty where nothing is noted, or there is nothing to look at."""
         if not (self.noted and self.look):
             return ""
-        return f"Noted since then: {listed([f'{one.deed} on {day(one.when)}' for one in self.noted])}."
+        return f"Noted meanwhile: {listed([f'{one.deed} on {day(one.when)}' for one in self.noted])}."
 
 
 def drift(model: Model, trials: Sequence[Trial], machines: Mapping[str, Machine], machine: str, since: datetime | None = None) -> Drift:
