@@ -8,7 +8,7 @@ from parts.cloth import describe_cloth
 from parts.drafts import show, take
 from parts.drift import warn_of_drift
 from parts.machines import add_first_machine, choose_machine
-from parts.proposal import show_chance, show_lead, show_rules, show_scales, show_trust
+from parts.proposal import say_if_unfit, show_chance, show_lead, show_rules, show_scales, show_trust
 from parts.seam_form import choose_stitch, describe_threads, show_stitch
 from parts.standing import say_what_stands, standing
 from parts.studio import say_if_invented, studio
@@ -54,10 +54,11 @@ with result:
     st.header("Start with these settings", anchor=False)
     if not right_now:
         say_what_stands(fabric)
+    say_if_unfit(proposal)
     show_chance(proposal)
-    show_lead(proposal)
     show_trust(proposal, doubted)
     show_scales(proposal, desk.machines[machine_name], doubted)
+    show_lead(proposal)
     st.caption("Prepare the machine first, step by step: the list stands below.")
     words, go = "Sew a swatch, then rate it here", {"type": "primary", "width": "stretch", "on_click": take, "args": (proposal,)}
     if st.button(words, disabled=not right_now, **go):

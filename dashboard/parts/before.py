@@ -11,6 +11,7 @@ from parts.units import chosen
 from recommender import Studio
 from recommender.advice.planning.day import Stop
 from recommender.advice.planning.orders import orders
+from recommender.advice.planning.planned import Planned
 from recommender.cards.card import FIRST
 from recommender.trade.needles import needle_for
 from recommender.trade.stitch import stitch
@@ -22,8 +23,7 @@ def show_before(draft: Draft, studio: Studio) -> None:
     seam = draft.proposal
     needle, looper = (threaded(thread, chosen()) for thread in (seam.needle_thread, seam.looper_thread))
     threads = f"threads {needle}" if needle == looper else f"needle thread {needle}, looper thread {looper}"
-    which = "needle" if len(stitch(seam.stitch).needles) == 1 else "needles"
-    st.html(f"<div>{which.title()} <strong>{escape(needle_for(seam.fabric).packet)}</strong>, {escape(threads)}.</div>")
+    st.html(f"<div>{needles(seam)}; {escape(threads)}.</div>")
     (stop,) = studio.day([seam])
     with st.container():  # it stands empty where there is nothing to do, so that what is typed below it keeps its place
         if not any(trial.machine == seam.machine for trial in studio.trials()):
@@ -35,12 +35,18 @@ def show_before(draft: Draft, studio: Studio) -> None:
                 st.html(steps(todo))
 
 
+def needles(seam: Planned) -> str:
+    """Which needles to sew a seam with, as HTML."""
+    which = "Needle" if len(stitch(seam.stitch).needles) == 1 else "Needles"
+    return f"{which}: <strong>{escape(needle_for(seam.fabric, seam.needle_thread).packet)}</strong>"
+
+
 def work(stops: Sequence[Stop]) -> str:
     """How much is to be changed, in words."""
     threads = sum(len(stop.change.thread) for stop in stops)
-    needles = sum(len({*stop.needles, *_needles(stop.change.put_in), *_needles(stop.change.take_out)}) for stop in stops)
+    changed = sum(len({*stop.needles, *stop.change.put_in, *_needles(stop.change.take_out)}) for stop in stops)
     parts = sum(len(stop.change.parts) for stop in stops)
-    counts = ((threads, "thread"), (needles, "needle"), (parts, "part"))
+    counts = ((threads, "thread"), (changed, "needle"), (parts, "part"))
     return listed([counted(count, thing) for count, thing in counts if count]) or "nothing"
 
 

@@ -10,6 +10,7 @@ from parts.svg import escape
 from recommender import Settings, Studio
 from recommender.advice.proposal import Proposal
 from recommender.trade.machine import Machine
+from recommender.trade.needles import needle_for
 from recommender.trade.preparation import Step, preparation
 from recommender.trade.stitch import stitch
 
@@ -20,7 +21,7 @@ def show_checklist(studio: Studio, proposal: Proposal, settings: Settings) -> No
     A tick stays until the list is begun again, until a swatch was sewn on the machine or a step of another stitch ticked there, and as
     long as the step says the same: a needle for another cloth is another needle.
     """
-    steps = preparation(stitch(proposal.stitch), studio.machines[proposal.machine], proposal.fabric)
+    steps = preparation(stitch(proposal.stitch), studio.machines[proposal.machine], needle_for(proposal.fabric, proposal.needle_thread))
     last = next((trial.id for trial in reversed(studio.trials()) if trial.machine == proposal.machine), "")
     mine = f"step.{proposal.machine!r}."
     now = f"{mine}{proposal.stitch}.{last}."

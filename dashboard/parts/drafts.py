@@ -15,6 +15,7 @@ from recommender.swatches.pictures import photo
 from recommender.swatches.trace import is_withdrawn, last_state
 from recommender.swatches.trial import Trial, new_id
 from recommender.trade.asked import Asked, asking
+from recommender.trade.care import NEEDLE_CHANGED
 
 
 @dataclass(slots=True)
@@ -192,6 +193,14 @@ def catch_up(draft: Draft, studio: Studio) -> None:
 def _open_again(draft: Draft) -> None:
     """Let a swatch be rated once more, as another trial: the one that was withdrawn keeps its mark."""
     draft.saved, draft.following, draft.trouble, draft.trial_id = None, None, "", new_id()
+
+
+def note_needles(draft: Draft, studio: Studio) -> None:
+    """Note that the needles of its machine were changed just now."""
+    try:
+        studio.note_care(draft.proposal.machine, NEEDLE_CHANGED)
+    except OveredgeError as error:
+        draft.trouble = str(error)
 
 
 def pass_as_it_stands(draft: Draft, studio: Studio) -> None:

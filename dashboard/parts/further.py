@@ -11,8 +11,6 @@ from recommender.advice.proposal import Proposal
 from recommender.advice.words import spoken
 from recommender.trade.words import chance, listed
 
-HANDS = {"width", "differential"}
-"""Controls that move the knife or the feed."""
 WORTH = 0.01
 """A gain of pass chance below this is none."""
 
@@ -21,9 +19,8 @@ def show_one_more(proposal: Proposal, studio: Studio) -> None:
     """One sentence about the next best control, and whether it is worth the turn of a dial."""
     found = studio.one_more(proposal)
     st.html(f"<div class='further'>{_said(proposal, found)}</div>")
-    told = {move.control for move in proposal.moves}
-    if found is not None and found.further.control in HANDS and not told & HANDS:
-        show_cautions(proposal.stitch, studio.machines[proposal.machine], ("dials", "knife"))
+    if found is not None and found.further.control == "width" and not any(move.control == "width" for move in proposal.moves):
+        show_cautions(proposal.stitch, studio.machines[proposal.machine], ("knife",))
 
 
 def _said(proposal: Proposal, found: OneMore | None) -> str:

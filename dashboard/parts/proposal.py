@@ -13,13 +13,21 @@ from recommender.advice.passing import passing
 from recommender.advice.proposal import Proposal
 from recommender.advice.words import spoken
 from recommender.trade.baseline import AppliedRule
+from recommender.trade.fits import misfit
 from recommender.trade.machine import Machine
+from recommender.trade.stitch import stitch
 from recommender.trade.words import chance, listed, number, signed
 
 MOST = 2 / 3
 """How much of a band has to lie in the pass window for a setting to be trusted."""
 _DOUBT = "this dial may have drifted: sew a swatch before you trust the number"
 _STAYS = "no proposal moves it"
+
+
+def say_if_unfit(proposal: Proposal) -> None:
+    """What speaks against this stitch in this cloth."""
+    if told := misfit(stitch(proposal.stitch), proposal.fabric):
+        st.html(f"<div class='caution' role='note'>{escape(told)}</div>")
 
 
 def show_chance(proposal: Proposal) -> None:

@@ -21,6 +21,7 @@ from recommender.trade.readings import FLAGS
 from recommender.trade.words import listed, number
 
 _KEPT: dict[str, Any] = {"persist_state": "session"}
+_STOP = "Switch the machine off and unplug it before your hands go in. What to look at, in order, comes once the rating is saved."
 
 
 def show_seam(draft: Draft) -> None:
@@ -38,6 +39,8 @@ def rate_swatch(draft: Draft, studio: Studio) -> None:
         st.caption("Touch the drawing that looks most like the swatch. Leave out what you did not look at.")
         choose_readings(draft)
         st.pills("Did anything else happen?", list(FLAGS), selection_mode="multi", format_func=FLAGS.__getitem__, key="flags", **_KEPT)
+        if st.session_state["flags"]:
+            st.html(f"<div class='caution' role='note'><b>Caution:</b> {escape(_STOP)}</div>")
     elif draft.passed:
         with st.expander("Add readings, if something is a little off"):
             choose_readings(draft)

@@ -6,7 +6,7 @@ import streamlit as st
 
 from parts.card import offer_proposal_card, offer_trial_card
 from parts.checklist import caution, show_cautions, steps
-from parts.drafts import Draft, take, take_back
+from parts.drafts import Draft, note_needles, take, take_back
 from parts.drift import warn_of_drift
 from parts.further import show_one_more
 from parts.photo import ask_photo
@@ -19,6 +19,7 @@ from recommender import Settings, Studio
 from recommender.advice.after_a_fail import after_a_fail
 from recommender.advice.proposal import Proposal
 from recommender.swatches.trial import Trial
+from recommender.trade.care import NEEDLE_CHANGED
 from recommender.trade.machine import Machine
 
 
@@ -31,7 +32,7 @@ def show_result(draft: Draft, saved: Trial, studio: Studio) -> None:
     if draft.following is not None and saved.passed:
         _keep(draft.following, saved, studio)
     elif draft.following is not None:
-        _mend(draft.following, saved, draft.asked, studio)
+        _mend(draft.following, saved, draft, studio)
     say_what_waits(draft)
     ask_photo(draft, studio)
     st.page_link("app_pages/swatch_book.py", label="This swatch in the swatch book", query_params={"trial": saved.id})
@@ -58,20 +59,21 @@ def _keep(following: Proposal, saved: Trial, studio: Studio) -> None:
     offer_trial_card(studio, saved)
 
 
-def _mend(following: Proposal, saved: Trial, asked: Settings | None, studio: Studio) -> None:
+def _mend(following: Proposal, saved: Trial, draft: Draft, studio: Studio) -> None:
     """After a fail: what to look at first, then what to move, if anything."""
     machine = studio.machines[following.machine]
-    todo = after_a_fail(saved, asked, following.moves, machine)
+    todo = after_a_fail(saved, draft.asked, following.moves, machine)
     if todo.first:
         st.header("Before the dials", anchor=False)
         st.write("What else happened mostly comes of needle, thread or machine, and is not held against the settings.")
         st.html(steps(todo.first))
+        _offer_to_note(studio, draft, saved)
     if todo.again:
         st.header("Then sew it again", anchor=False)
         st.write("Leave the controls as they are: no reading speaks against them. If it happens again, do what stands above for that.")
         _next("Sew it again with these settings", following, saved.settings)
         return
-    st.header("Now move", anchor=False)
+    st.header("Now move" if todo.moves else "Nothing to move yet", anchor=False)
     for step in todo.ends:
         st.html(f"<div>{escape(step.text)}{caution(step)}</div>")
     if todo.moves:
@@ -80,11 +82,19 @@ def _mend(following: Proposal, saved: Trial, asked: Settings | None, studio: Stu
             st.html(f"<div>{escape(todo.which_needle)}</div>")
     else:
         closer = "No control is worth moving yet: sew the same again and read it more closely."
-        st.write("Leave every control where it stands." if saved.flags else closer)
+        besides = "Leave every control where it stands: what happened may be what made the seam look so. Read the next swatch anew."
+        st.write(besides if saved.flags else closer)
     show_chance(following)
     _next("Moved: rate the next swatch" if todo.moves else "Sew it again with these settings", following)
     offer_proposal_card(studio, following)
     show_one_more(following, studio)
+
+
+def _offer_to_note(studio: Studio, draft: Draft, saved: Trial) -> None:
+    """Fresh needles go into the care log at a touch, for their hours are counted from there."""
+    noted = any(one.deed == NEEDLE_CHANGED and one.when >= saved.when for one in studio.care(saved.machine))
+    words = "Fresh needles are noted under Care" if noted else "Fresh needles are in: note it under Care"
+    st.button(words, key="note_needles", disabled=noted, on_click=note_needles, args=(draft, studio))
 
 
 def _next(words: str, following: Proposal, settings: Settings | None = None, kind: Literal["primary", "secondary"] = "primary") -> None:

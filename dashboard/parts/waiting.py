@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from parts.before import work
+from parts.before import needles, work
 from parts.checklist import steps
 from parts.drafts import sew
 from parts.off_list import Off, show_off, take_off, taken_off
@@ -15,7 +15,6 @@ from recommender.advice.planning.orders import UNPLUGGED, orders
 from recommender.cards.card import FIRST, UNPLUG
 from recommender.swatches.pending import Pending
 from recommender.trade.consumption import thread_ratio
-from recommender.trade.needles import needle_for
 from recommender.trade.stitch import stitch
 from recommender.trade.words import counted, day
 
@@ -72,9 +71,8 @@ def _show_one(studio: Studio, number: int, one: Pending, stop: Stop, *, told: bo
     """One swatch; `told` where what is to be changed before it stands above."""
     moved = dict.fromkeys(stop.fresh) | {move.control: move.start for move in stop.moves}
     name = f"<b>{number}. {escape(one.fabric.name)}</b> <span class='quiet'>planned {day(one.when)}</span>"  # its seam stands above
-    needle = f"{'Needle' if len(stitch(one.stitch).needles) == 1 else 'Needles'}: <strong>{needle_for(one.fabric).packet}</strong>"
     todo = () if told else orders(one, stop, studio.machines[one.machine], chosen())
-    st.html(f"<div class='lead'>{name}</div><div>{needle}</div>{steps(todo) if todo else ''}{setting(one.settings, moved, 'from')}")
+    st.html(f"<div class='lead'>{name}</div><div>{needles(one)}</div>{steps(todo) if todo else ''}{setting(one.settings, moved, 'from')}")
     if one.reason:
         st.html(f"<div class='quiet'>{escape(one.reason)}</div>")
 

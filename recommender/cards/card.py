@@ -213,7 +213,7 @@ def _card(proposal: Proposal, machine: Machine, trial: Trial | None, when: datet
         machine=machine.name,
         needle_thread=trial.needle_thread if trial else proposal.needle_thread,
         looper_thread=trial.looper_thread if trial else proposal.looper_thread,
-        needle=_needle(proposal.fabric, trial),
+        needle=_needle(proposal, trial),
         marks=tuple(
             _mark(control, proposal, machine, trial, units, doubted=control in doubted) for control in proposal.settings.controls()
         ),
@@ -221,7 +221,7 @@ def _card(proposal: Proposal, machine: Machine, trial: Trial | None, when: datet
         trial=trial,
         chance=_chance(proposal),
         lead=proposal.lead_why,
-        steps=preparation(chosen, machine, proposal.fabric),
+        steps=preparation(chosen, machine, needle_for(proposal.fabric, proposal.needle_thread)),
         when=when,
         address=made.get("address", ""),
         units=units,
@@ -246,12 +246,12 @@ def _mark(control: str, proposal: Proposal, machine: Machine, trial: Trial | Non
     )
 
 
-def _needle(fabric: Fabric, trial: Trial | None) -> str:
+def _needle(proposal: Proposal, trial: Trial | None) -> str:
     """The needle that the swatch was sewn with, where it was noted; otherwise the one to begin with."""
     if trial is not None and trial.needle_size is not None:
         noted = f"{trial.needle_size:g}"
         return next((size for size in sizes() if size.startswith(f"{noted}/")), noted)
-    return needle_for(fabric).packet
+    return needle_for(proposal.fabric, proposal.needle_thread).packet
 
 
 def _chance(proposal: Proposal) -> str:

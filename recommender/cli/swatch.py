@@ -51,19 +51,23 @@ class SewnSeam(SeamOptions):
 def propose(options: SeamOptions, *, studio: StudioOption = None, as_json: JsonOption = False) -> None:
     """Propose settings for a cloth, beside the baseline, each with its band and why it differs."""
     from recommender.studio import Studio
+    from recommender.trade.fits import misfit
+    from recommender.trade.needles import needle_for
     from recommender.trade.preparation import preparation
     from recommender.trade.stitch import stitch
 
     with Studio.open(studio) as opened:
         proposal = opened.propose(**options.seam(opened))
         on = opened.machines[proposal.machine]
-        steps = preparation(stitch(proposal.stitch), on, proposal.fabric)
+        steps = preparation(stitch(proposal.stitch), on, needle_for(proposal.fabric, proposal.needle_thread))
         (watch,) = opened.drift(proposal.machine)
-        warnings = warnings_of([watch], [proposal])
+        warnings, unfit = warnings_of([watch], [proposal]), misfit(stitch(proposal.stitch), proposal.fabric)
     if as_json:
-        more = {"chance_known": proposal.chance_known, "moves": _moves(proposal.moves), "preparation": steps}
+        more = {"chance_known": proposal.chance_known, "moves": _moves(proposal.moves), "preparation": steps, "unfit": unfit}
         print_json({**plain(proposal), **more, "drift": watched(watch), "warnings": warnings})
     else:
+        if unfit:
+            typer.echo(f"CAUTION: {unfit}")
         _print_proposal(proposal, on, steps, warnings)
 
 

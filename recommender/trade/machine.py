@@ -45,7 +45,7 @@ class Dial:
         if self.low + self.step > self.high + 1e-9:
             raise InvalidValue(f"dial: got a range from {self.low:g} to {self.high:g}, expected room for a step of {self.step:g}")
         if not self.low <= self.home <= self.high:
-            raise InvalidValue(f"dial home: got {self.home:g}, expected a mark from {self.low:g} to {self.high:g}")
+            raise InvalidValue(f"home mark: got {self.home:g}, expected a number of its dial, {self.low:g} to {self.high:g}")
 
     @property
     def steps(self) -> int:

@@ -1,13 +1,14 @@
 """Needles: their two numbers, and which one for which cloth."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from recommender.errors import InvalidValue
 from recommender.trade.fabric import Fabric
 from recommender.trade.names import shown
 from recommender.trade.tables import table
+from recommender.trade.thread import Thread
 
 _WRITTEN = re.compile(r"(?:nm|size|no\.?)?\s*([0-9]{1,3})(?:\s*/\s*([0-9]{1,3}))?", re.IGNORECASE)
 
@@ -74,12 +75,26 @@ def packet_size(metric: float) -> str:
     return f"{size}/{_imperial()[size]}"
 
 
-def needle_for(fabric: Fabric) -> Needle:
-    """The needle to begin with for a cloth.
+def needle_for(fabric: Fabric, thread: Thread) -> Needle:
+    """The needle to begin with for a cloth and a needle thread: the one for the cloth, or the finest that lets the thread through.
 
-    >>> needle_for(Fabric(name="jersey", construction="knit", fibre="cotton", gsm=180, stretch=35)).packet
-    '80/12, light ball point'
+    >>> jersey = Fabric(name="jersey", construction="knit", fibre="cotton", gsm=180, stretch=35)
+    >>> needle_for(jersey, Thread(tex=27)).packet, needle_for(jersey, Thread(tex=60)).packet
+    ('80/12, light ball point', '90/14, light ball point')
     """
+    found, least = _needle_for(fabric), _finest_for(thread)
+    if least <= found.size:
+        return found
+    return replace(found, size=least, reason=f"A finer one than {packet_size(least)} does not let this thread through its eye.")
+
+
+def _finest_for(thread: Thread) -> int:
+    """The finest size that lets a thread through, or the coarsest that there is."""
+    through = [row["metric"] for row in table("needles")["sizes"] if thread.tex <= row["tex"]]
+    return min(through, default=max(_imperial()))
+
+
+def _needle_for(fabric: Fabric) -> Needle:
     words = {"construction": fabric.construction, "weight": fabric.weight_class}
     for row in table("needles")["choice"]:
         if all(words[key] in choices for key, choices in row["when"].items()):

@@ -4,11 +4,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from recommender.errors import InvalidValue
-from recommender.trade.fabric import Fabric
 from recommender.trade.machine import Machine
-from recommender.trade.needles import needle_for
+from recommender.trade.needles import Needle
 from recommender.trade.stitch import Stitch
 from recommender.trade.tables import table
+
+_UNCUT = "Without the knife, no cloth may reach past the cutting width: it would jam in the loopers."
+"""What to mind for as long as the knife is out of action, not only while it is put there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,8 +25,8 @@ class Step:
     """Where the hands are: power, needle, finger, looper, knife, foot, dials or seam."""
 
 
-def preparation(stitch: Stitch, machine: Machine, fabric: Fabric | None = None) -> tuple[Step, ...]:
-    """What to do before the first swatch of a stitch, in a safe order; with the fabric, which needle to take as well.
+def preparation(stitch: Stitch, machine: Machine, needle: Needle | None = None) -> tuple[Step, ...]:
+    """What to do before the first swatch of a stitch, in a safe order; with the needle to take, where one is given.
 
     Loopers are threaded before needles, the lower looper first. Source: `data/preparation.toml`.
 
@@ -33,7 +35,7 @@ def preparation(stitch: Stitch, machine: Machine, fabric: Fabric | None = None) 
     >>> steps[0].place, [step.place for step in steps if step.text.startswith("Thread the")]
     ('power', ['looper', 'needle'])
     """
-    facts, words = _facts(stitch, machine), _words(stitch, machine, fabric)
+    facts, words = _facts(stitch, machine), _words(stitch, machine, needle)
     steps: list[Step] = []
     for row in table("preparation")["step"]:
         if all(_holds(fact, facts) for fact in row.get("when", ())):
@@ -80,13 +82,13 @@ def _needles_out(stitch: Stitch, machine: Machine) -> list[str]:
     return [position for position in machine.tension if "needle" in position and position not in stitch.needles]
 
 
-def _words(stitch: Stitch, machine: Machine, fabric: Fabric | None) -> dict[str, str]:
+def _words(stitch: Stitch, machine: Machine, needle: Needle | None) -> dict[str, str]:
     return {
         "needles_in": _listed([f"the {needle}" for needle in stitch.needles]),
         "needles_out": _listed([f"the {needle}" for needle in _needles_out(stitch, machine)]),
-        "needle_choice": f"; for this cloth begin with {needle_for(fabric).packet}" if fabric else "",
+        "needle_choice": f"; for this cloth and thread begin with {needle.packet}" if needle else "",
         "foot": stitch.foot,
-        "stitch_cautions": "".join(f" {caution}" for caution in stitch.cautions),
+        "stitch_cautions": "".join(f" {caution}" for caution in (*stitch.cautions, *(() if stitch.knife_on else (_UNCUT,)))),
     }
 
 

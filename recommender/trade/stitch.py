@@ -59,6 +59,10 @@ class Stitch:
     """Tension by thread position, in dial numbers from the home mark, for every thread that runs."""
     differential: float = 0.0
     """Differential feed as a difference from the machine's ordinary feed."""
+    plies: int | None = None
+    """Layers that it is sewn through as a rule; None where it may be any number."""
+    heavy: bool = True
+    """Whether it is sewn in heavy cloth, too."""
     rolled: bool = False
     """Whether a machine's rolled-hem position, where there is one, sets the tension instead of the dials."""
     steps: tuple[str, ...] = ()
@@ -67,6 +71,8 @@ class Stitch:
     """What to do for this stitch while it is sewn."""
     afterwards: tuple[str, ...] = ()
     """What to do to its seam afterwards."""
+    clearing: tuple[str, ...] = ()
+    """What of it to take out of the machine before another stitch is set up."""
     cautions: tuple[str, ...] = ()
     """Cautions for this stitch besides the usual ones."""
     purpose: str
@@ -75,7 +81,7 @@ class Stitch:
     """Where the numbers of this row are from."""
 
     def __post_init__(self) -> None:
-        for name in ("needles", "loopers", "length", "width", "steps", "sewing", "afterwards", "cautions"):
+        for name in ("needles", "loopers", "length", "width", "steps", "sewing", "afterwards", "clearing", "cautions"):
             object.__setattr__(self, name, tuple(getattr(self, name)))
         self._check()
         offsets = {position: float(self.offsets.get(position, 0.0)) for position in self.positions}

@@ -135,7 +135,7 @@ def test_the_needles_are_changed_where_the_cloth_wants_others_and_only_there():
     assert [stop.needles for stop in stops] == [(), ("right needle", "left needle"), ()]
     poplin = replace(LAWN, name="poplin", gsm=150)
     knit = replace(poplin, construction="knit", stretch=30)
-    assert needle_for(poplin).size == needle_for(knit).size
+    assert needle_for(poplin, PLAIN).size == needle_for(knit, PLAIN).size
     assert day([seam(FOUR, fabric=poplin)], {"bench": seam(FOUR, fabric=knit)})[0].needles, "another point is another needle"
     assert all(stop.change.toll == (0, 0) for stop in stops), "the order of the set-ups costs what it did"
 
@@ -146,7 +146,7 @@ def test_a_needle_that_the_stitch_puts_in_is_no_needle_to_change():
 
 
 def test_the_needle_in_a_machine_is_the_one_that_was_noted_with_its_last_swatch():
-    fits = needle_for(JERSEY).size
+    fits = needle_for(JERSEY, PLAIN).size
     assert day([seam(FOUR)], {"bench": seam(FOUR, size=fits)})[0].needles == ()
     assert day([seam(FOUR)], {"bench": seam(FOUR, size=fits + 10)})[0].needles == ("right needle", "left needle")
 

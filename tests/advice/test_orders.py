@@ -1,5 +1,6 @@
 """What to do before a seam of the day: each order with the caution that belongs to it, and with no other."""
 
+from dataclasses import replace
 from itertools import permutations
 
 import pytest
@@ -21,8 +22,8 @@ BENCH = Machine.generic("bench")
 SHANK = "Hold the needle by its shank"
 
 
-def steps(before, after):
-    return orders(after, day([after], before and {"bench": before})[0], BENCH, Units())
+def steps(before, after, machine=BENCH):
+    return orders(after, day([after], before and {"bench": before})[0], machine, Units())
 
 
 def told(before, after):
@@ -68,7 +69,7 @@ def test_a_caution_stands_under_the_order_that_it_belongs_to():
     found = dict(told(seam(WIDE), seam(ROLLED)))
     assert DROPS in found["Take the left needle out."]
     assert SHANK in next(caution for text, caution in found.items() if text.startswith("Put "))
-    assert "beside the finger" in found["Take the stitch finger out of the way."]
+    assert "beside the finger" in found["Cut the thread chain, ease it off the stitch finger, and take the finger out of the way."]
     assert "keep your fingers from the point" in found["Unthread the left needle."]
     converter = dict(told(seam(ROLLED), seam(TWO)))
     assert "stands close to the knife" in converter["Put the two-thread converter on."]
@@ -92,6 +93,7 @@ def test_loopers_and_needles_are_threaded_by_orders_of_their_own():
         "Thread the right needle and left needle with 27 tex polyester, spun; leave about 100 mm under the foot to the back.",
         DIALS,
         CLOSED,
+        SEWN,
     ]
 
 
@@ -106,6 +108,7 @@ def test_a_change_of_needle_takes_the_old_ones_out_names_the_new_ones_and_thread
         "Thread the right needle and left needle again, with the same thread; leave about 100 mm under the foot to the back.",
         DIALS,
         CLOSED,
+        SEWN,
     ]
     assert DROPS in found[3][1]
     assert SHANK in found[4][1]
@@ -138,7 +141,7 @@ def test_needles_are_threaded_by_one_order_and_unthreaded_before_they_come_out()
     [
         (FOUR, ["Put the stitch finger in.", "Let the knife cut again.", "Change the foot: standard foot."]),
         (TWO, ["Put the two-thread converter on."]),
-        (ROLLED, ["Take the stitch finger out of the way."]),
+        (ROLLED, ["Cut the thread chain, ease it off the stitch finger, and take the finger out of the way."]),
     ],
 )
 def test_of_a_machine_of_which_nothing_is_known_every_part_is_told(name, parts):
@@ -158,3 +161,27 @@ def test_the_dials_are_set_before_the_plug_goes_in_and_after_all_else_is_done():
     texts = [text for text, _ in told(seam(WIDE), seam(FOUR))]
     assert texts[-3:] == [DIALS, CLOSED, SEWN]
     assert "stands still" in dict(told(seam(WIDE), seam(FOUR)))[DIALS]
+
+
+ROLLING = replace(BENCH, rolled_position=True)
+
+
+@pytest.mark.parametrize(("before", "after"), list(permutations(stitches(), 2)))
+def test_on_a_machine_with_a_rolled_hem_position_every_other_stitch_says_where_it_stands(before, after):
+    texts = [step.text for step in steps(seam(before), seam(after), ROLLING)]
+    (told,) = (text for text in texts if "stitch finger" in text and "Guide" not in text)
+    assert ("out of its rolled-hem position" in told) == stitch(after).finger_in
+    assert ("then set the rolled-hem position" in told) == (stitch(after).rolled and not stitch(after).finger_in)
+
+
+def test_a_chain_is_off_the_finger_before_that_is_moved_and_a_cord_is_out_before_the_foot_is_changed():
+    texts = [text for text, _ in told(seam("corded overlock"), seam(ROLLED))]
+    cord = texts.index("Cut the cord and draw it out of its guide and from under the foot.")
+    finger = next(place for place, text in enumerate(texts) if text.startswith("Cut the thread chain, ease it off the stitch finger"))
+    assert cord < finger < next(place for place, text in enumerate(texts) if text.startswith("Change the foot"))
+    assert not any("Cut the cord" in text for text, _ in told(seam("corded overlock"), seam("corded overlock", fabric=LAWN)))
+
+
+def test_without_the_knife_the_caution_stands_where_cloth_is_sewn():
+    assert not any("out of action" in text for text, _ in told(seam("decorative braid"), seam("pin tuck")))
+    assert "Without the knife, no cloth may reach past" in dict(told(seam("decorative braid"), seam("pin tuck")))[SEWN]

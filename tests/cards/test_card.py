@@ -15,9 +15,11 @@ from recommender.cards.card import Card, card_of_proposal, card_of_trial
 from recommender.cards.pdf import card_pdf
 from recommender.cards.words import cloth_laid, equipment, mark_words, remarks
 from recommender.errors import InvalidValue
+from recommender.trade.needles import needle_for
 from recommender.trade.preparation import preparation
 from recommender.trade.readings import READINGS
 from recommender.trade.stitch import stitch
+from recommender.trade.thread import ORDINARY
 from recommender.trade.words import METRIC, Units
 
 from .conftest import NOON, RIB, SEAM, Proposed
@@ -114,7 +116,7 @@ def test_of_a_swatch_that_nobody_read_no_scale_is_drawn(proposed: Proposed, sewn
 
 
 def test_the_preparation_is_in_the_order_of_work_for_this_cloth(proposed: Proposed) -> None:
-    assert proposed().steps == preparation(stitch("four-thread overlock"), Machine.generic("bench"), RIB)
+    assert proposed().steps == preparation(stitch("four-thread overlock"), Machine.generic("bench"), needle_for(RIB, ORDINARY))
 
 
 def test_parts_of_two_seams_make_no_card(studio: Studio, sewn: Sewn) -> None:

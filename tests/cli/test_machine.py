@@ -45,7 +45,7 @@ def test_a_profile_may_say_only_what_differs(run: Run, studio: Path, tmp_path: P
     [
         ("a.toml", "differential = 1", "differential: got 1"),
         ("a.toml", "differential = { low = 1 }", "expected low, high, step, home"),
-        ("a.toml", "differential = { low = 1, high = 2, step = 0.1, home = 5 }", "dial home: got 5"),
+        ("a.toml", "differential = { low = 1, high = 2, step = 0.1, home = 5 }", "home mark: got 5"),
         ("a.toml", "diferential = 1", "did you mean 'differential'"),
         ("a.toml", '[tension]\n"middle looper" = { low = 0, high = 9, step = 1, home = 4 }', "thread position: got 'middle looper'"),
         ("a.toml", "differential = ", "expected a machine profile in TOML or JSON"),

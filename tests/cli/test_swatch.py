@@ -32,6 +32,14 @@ def test_with_an_empty_log_the_proposal_is_the_baseline(run: Run, studio: Path) 
     assert set(told["bands"]) == set(told["windows"]) >= {"differential", "tension: upper looper"}
 
 
+def test_a_stitch_that_is_not_meant_for_the_cloth_is_told_before_the_numbers(run: Run, studio: Path) -> None:
+    hem = ("propose", "--like", "denim", "--stitch", "rolled hem", "--studio", studio)
+    told = run(*hem, "--json").json["unfit"]
+    assert "sewn on 1 layer as a rule, this has 2" in told
+    assert run(*hem).out.startswith(f"CAUTION: {told}\n")
+    assert run("propose", *JERSEY, "--json", "--studio", studio).json["unfit"] == ""
+
+
 def test_a_proposal_reads_as_a_page(run: Run, studio: Path) -> None:
     told = run("propose", *JERSEY, "--studio", studio).out
     for words in ("proposed", "baseline", "band (80 %)", "pass window", "too few ratings", "manual and local rules come first", "CAUTION"):

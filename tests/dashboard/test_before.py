@@ -46,14 +46,14 @@ def test_a_machine_that_stands_for_another_stitch_is_changed_over_by_orders(app,
     assert shown.index("Switch the machine off and unplug it.") < shown.index("<li>Put the right needle in: ")
     assert "<li>Set the dials to the numbers below.<div class='caution'" in shown
     assert shown.index("then plug in") < shown.index("<li>Sew a swatch from the cloth itself")
-    assert "Needles <strong>80/12, light ball point</strong>, threads 27 tex polyester, spun." in shown
+    assert "Needles: <strong>80/12, light ball point</strong>; threads 27 tex polyester, spun." in shown
 
 
 def test_of_a_machine_that_stands_as_it_should_only_needle_and_threads_are_named(app, studio):
     sewn(studio)
     carried(app, studio)
     assert folded(app) == []
-    assert "Needles <strong>" in words(app)
+    assert "Needles: <strong>" in words(app)
 
 
 def test_a_setting_sewn_again_from_the_book_is_not_rated_without_its_orders_and_threads(visit, studio):

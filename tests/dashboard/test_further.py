@@ -33,7 +33,7 @@ def test_what_one_control_more_gains_is_said_as_far_as_it_is_known(monkeypatch, 
     monkeypatch.setattr(part.st, "html", said.append)
     monkeypatch.setattr(part, "move_words", lambda move: move.sentence)
     monkeypatch.setattr(importlib.import_module("parts.units"), "chosen", Units)
-    moves = (Move("width", 5, 6), Move("differential", 1, 1.5))
+    moves = (Move("length", 2, 3), Move("differential", 1, 1.5))
     found = SimpleNamespace(further=moves[0], moves=moves, pass_chance=0.7 + gain)
     proposal = SimpleNamespace(chance_known=known, pass_chance=0.7, moves=(Move("differential", 1, 1.25),))
     part.show_one_more(proposal, SimpleNamespace(one_more=lambda _: found))

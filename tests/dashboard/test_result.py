@@ -17,6 +17,19 @@ def fails(app, *, flags=(), **readings):
     return app
 
 
+def test_fresh_needles_are_noted_at_a_touch_and_once(app, studio):
+    carried(app, studio)
+    press(app, "It fails")
+    assert "unplug it before your hands go in" not in words(app)
+    app.button_group(key="flags").set_value(["needle_break"])
+    healthy(app.run())
+    assert "Switch the machine off and unplug it before your hands go in." in words(app)
+    press(app, "Save: it fails")
+    press(app, "Fresh needles are in: note it under Care")
+    assert [one.deed for one in studio.care("bench")] == ["needle changed"]
+    assert app.button(key="note_needles").disabled
+
+
 def heads(app):
     return [head.value for head in app.header]
 

@@ -39,7 +39,7 @@ def test_a_fabric_names_its_class(gsm, kind):
         (lambda: Thread(tex=1000), "thread tex: got 1000, expected a number from 5 to 300 tex"),
         (lambda: Thread(tex=27, kind="wool"), "thread kind: got 'wool', expected one of: spun"),
         (lambda: Dial(5, 5, 0.5, 5), "expected room for a step"),
-        (lambda: Dial(0, 9, 0.5, 10), "dial home: got 10, expected a mark from 0 to 9"),
+        (lambda: Dial(0, 9, 0.5, 10), "home mark: got 10, expected a number of its dial, 0 to 9"),
         (lambda: Machine(name="m", tension={"lower looper": Dial(0, 9, 1, 4)}), "expected at least one needle and the lower looper"),
         (lambda: Machine(name="m", tension={"left needle": 4, "lower looper": 4}), "machine tension: left needle: got 4, expected a Dial"),
         (lambda: Machine(name="m", tension=None), "machine tension: got NoneType, expected a Dial by thread position"),

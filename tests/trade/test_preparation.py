@@ -3,17 +3,19 @@
 import pytest
 
 from recommender.trade.machine import Machine
+from recommender.trade.needles import needle_for
 from recommender.trade.preparation import preparation
 from recommender.trade.presets import presets
 from recommender.trade.stitch import stitch, stitches
 from recommender.trade.tables import table
+from recommender.trade.thread import ORDINARY
 
 BENCH = Machine.generic("bench")
 HANDS = {"needle", "looper", "knife", "finger", "foot"}
 
 
 def _texts(name, machine=BENCH, fabric=None):
-    return [step.text for step in preparation(stitch(name), machine, fabric)]
+    return [step.text for step in preparation(stitch(name), machine, fabric and needle_for(fabric, ORDINARY))]
 
 
 def _where(texts, part):
@@ -47,7 +49,7 @@ def test_threads_go_in_as_the_stitch_says_lower_looper_first(name):
 def test_the_needle_changes_before_the_threads_and_the_parts_before_the_dials():
     texts = _texts("rolled hem")
     needles = ["Take out the left needle", "Put in fresh: the right needle"]
-    marks = ["unplug", *needles, "stitch finger out", "Thread the lower looper", "Set the dials"]
+    marks = ["unplug", *needles, "off the stitch finger", "Thread the lower looper", "Set the dials"]
     places = [_where(texts, mark) for mark in marks]
     assert places == sorted(places)
 
@@ -78,9 +80,9 @@ def test_without_the_knife_the_cloth_must_not_reach_past_the_cutting_width():
 
 def test_a_machine_with_a_rolled_position_is_set_by_it():
     rolling = Machine(name="rolling", rolled_position=True)
-    assert any("rolled-hem position; on this machine" in text for text in _texts("rolled hem", rolling))
+    assert any("then set the rolled-hem position" in text for text in _texts("rolled hem", rolling))
     assert not any("rolled-hem position" in text for text in _texts("rolled hem"))
-    assert any("Draw the stitch finger back" in text for text in _texts("narrow hem", rolling))
+    assert any("then draw the finger back" in text for text in _texts("narrow hem", rolling))
 
 
 def test_the_fabric_chooses_the_needle():
@@ -92,7 +94,7 @@ def test_the_fabric_chooses_the_needle():
 
 @pytest.mark.parametrize("name", stitches())
 def test_the_stitch_adds_its_own_steps_and_cautions_and_no_gap_is_left(name):
-    steps = preparation(stitch(name), BENCH, presets()["denim"])
+    steps = preparation(stitch(name), BENCH, needle_for(presets()["denim"], ORDINARY))
     text = " ".join(step.text + " " + step.caution for step in steps)
     assert all(own in text for own in (*stitch(name).steps, *stitch(name).sewing, *stitch(name).afterwards, *stitch(name).cautions))
     assert "{" not in text

@@ -49,6 +49,8 @@ class ChangeOver:
     """Other parts to change."""
     stitch: bool = False
     """Whether another stitch is sewn, which may have steps of its own."""
+    clear: tuple[str, ...] = ()
+    """What the stitch before it has left in the machine, as orders to take that out."""
 
     @property
     def toll(self) -> Toll:
@@ -97,8 +99,8 @@ def day(seams: Sequence[Planned], standing: Mapping[str, Trial] | None = None) -
 
 
 def _wanted(seam: Planned) -> NeedleKind:
-    """The needle for a seam's cloth."""
-    needle = needle_for(seam.fabric)
+    """The needle for a seam's cloth and thread."""
+    needle = needle_for(seam.fabric, seam.needle_thread)
     return needle.size, needle.point
 
 
@@ -136,7 +138,7 @@ def change_over(before: SetUp | None, after: SetUp) -> ChangeOver:
     >>> plain, wide = Thread(tex=27), "three-thread overlock wide"
     >>> change_over(("bench", "four-thread overlock", plain, plain), ("bench", wide, plain, Thread(tex=40)))
     ChangeOver(unthread=('left needle',), thread=('lower looper', 'upper looper', 'left needle'),
-               put_in=(), take_out=('right needle',), parts=(), stitch=True)
+               put_in=(), take_out=('right needle',), parts=(), stitch=True, clear=())
     """
     there, new = _threads(after), stitch(after[1])
     here, old = (_threads(before), stitch(before[1])) if before else ({}, None)
@@ -156,6 +158,7 @@ def change_over(before: SetUp | None, after: SetUp) -> ChangeOver:
         take_out=tuple(position for position in here if position not in there),
         parts=tuple(on if now else off for then, now, on, off in changes if then != now),
         stitch=old != new,
+        clear=old.clearing if old and old != new else (),
     )
 
 

@@ -1,7 +1,7 @@
 """What to do before a seam of the day, as orders, each with the caution that belongs to it.
 
-Threads that do not run any more come out first, for parts sit where they run; then parts, for what is threaded passes them; then needles,
-then threads, those of the loopers before those of the needles.
+What the stitch before has left in the machine and threads that do not run any more come out first; then parts, for what is threaded
+passes them; then needles; then threads, those of the loopers before those of the needles.
 """
 
 from collections.abc import Collection, Iterator
@@ -17,8 +17,12 @@ from recommender.trade.words import Units, listed, threaded
 UNPLUGGED = Step("Switch the machine off and unplug it.", "", "power")
 """What every other order comes after."""
 _PARTS: dict[Part, tuple[str, str, str]] = {
-    "finger in": ("Put the stitch finger in.", "finger", "Take the stitch finger out"),
-    "finger out": ("Take the stitch finger out of the way.", "finger", "Take the stitch finger out"),
+    "finger in": ("Put the stitch finger in.", "finger", "Cut the thread chain"),
+    "finger out": (
+        "Cut the thread chain, ease it off the stitch finger, and take the finger out of the way.",
+        "finger",
+        "Cut the thread chain",
+    ),
     "converter on": ("Put the two-thread converter on.", "looper", "Put the two-thread converter on"),
     "converter off": ("Take the two-thread converter off.", "looper", "Put the two-thread converter on"),
     "knife in": ("Let the knife cut again.", "knife", "See that the knife is in its working place"),
@@ -36,37 +40,69 @@ def orders(seam: Planned, stop: Stop, machine: Machine, units: Units) -> tuple[S
     """
     told: set[str] = set()
     todo: list[Step] = []
-    prepared = preparation(stitch(seam.stitch), machine) if stop.change.stitch else ()
-    own = [step for step in prepared if step.text in stitch(seam.stitch).steps]
-    changes = (*_orders(seam, stop, units), *own)
+    prepared, anew = preparation(stitch(seam.stitch), machine), stop.change.stitch
+    own = [step for step in prepared if anew and step.text in stitch(seam.stitch).steps]
+    changes = (*_orders(seam, stop, machine, units), *own)
     dials = Step("Set the dials to the numbers below.", step_at("dials", "Set the dials").caution, "dials")
     for step in (step_at("needle", "Raise the presser foot"), *changes, dials):
         todo.append(Step(step.text, "" if step.caution in told else step.caution, step.place))
         told.add(step.caution)
     closed = step_at("power", "Lower the presser foot")
-    return (*((UNPLUGGED, *todo, closed) if changes else ()), *(step for step in prepared if step.place == "seam"))
+    sewn = [step for step in prepared if step.place == "seam"]
+    return (UNPLUGGED, *todo, closed, *sewn) if changes else tuple(sewn if anew else ())
 
 
-def _orders(seam: Planned, stop: Stop, units: Units) -> Iterator[Step]:
-    change, sewn = stop.change, stitch(seam.stitch)
-    taken_out = [position for position in change.take_out if "needle" in position]
-    out, into = (*taken_out, *stop.needles), (*stop.needles, *change.put_in)
-    if unthread := (*taken_out, *(change.unthread or stop.needles)):
+def _orders(seam: Planned, stop: Stop, machine: Machine, units: Units) -> Iterator[Step]:
+    yield from _taken_out(stop)
+    yield from _parts(stitch(seam.stitch), stop, machine)
+    yield from _needles(seam, stop)
+    yield from _threads(seam, stop, units)
+
+
+def _taken_out(stop: Stop) -> Iterator[Step]:
+    """What runs through the machine and has to come out."""
+    change = stop.change
+    for order in change.clear:
+        yield Step(order, step_at("foot", "{step}").caution, "foot")
+    if unthread := (*_emptied(stop), *(change.unthread or stop.needles)):
         why = ", for the loopers come first" if change.unthread else ""
         yield _at_needle(f"Unthread the {listed(unthread)}{why}.", "Thread the")
     for looper in change.take_out:
-        if looper not in taken_out:
+        if looper not in _emptied(stop):
             yield _at_looper(f"Cut the {looper} thread and draw it out.")
-    for part in change.parts:
+
+
+def _emptied(stop: Stop) -> list[str]:
+    """Needles that come out and leave their places empty."""
+    return [position for position in stop.change.take_out if "needle" in position]
+
+
+def _parts(sewn: Stitch, stop: Stop, machine: Machine) -> Iterator[Step]:
+    """The other parts; where the machine has a rolled-hem position, that moves the stitch finger, and more."""
+    if stop.change.stitch and machine.rolled_position:
+        yield from (step for step in preparation(sewn, machine) if step.place == "finger")
+    for part in stop.change.parts:
         order, place, doing = _PARTS[part]
-        yield Step(order.format(foot=sewn.foot), step_at(place, doing).caution, place)
-    if out:
+        if place != "finger" or not machine.rolled_position:
+            yield Step(order.format(foot=sewn.foot), step_at(place, doing).caution, place)
+
+
+def _needles(seam: Planned, stop: Stop) -> Iterator[Step]:
+    """The needles that come out, and those that go in."""
+    emptied, sewn = _emptied(stop), stitch(seam.stitch)
+    if out := (*emptied, *stop.needles):
         yield _at_needle(f"Take the {listed(out)} out.", "Take out")
-    for needle in taken_out:
+    for needle in emptied:
         empty = f"Leave the {needle}'s place empty, and tighten its screw again so that it cannot fall into the machine."
         yield _at_needle(empty, "Take out")
-    if into:
-        yield _at_needle(f"Put the {listed(_in_order(sewn, into))} in: {needle_for(seam.fabric).packet}.", "Put in fresh")
+    if into := (*stop.needles, *stop.change.put_in):
+        packet = needle_for(seam.fabric, seam.needle_thread).packet
+        yield _at_needle(f"Put the {listed(_in_order(sewn, into))} in: {packet}.", "Put in fresh")
+
+
+def _threads(seam: Planned, stop: Stop, units: Units) -> Iterator[Step]:
+    """The threads that are threaded anew."""
+    change, sewn = stop.change, stitch(seam.stitch)
     if loopers := [position for position in change.thread if position in sewn.loopers]:
         yield _at_looper(f"Thread the {listed(loopers)} with {threaded(seam.looper_thread, units)}; leave about 100 mm.")
     anew = [position for position in change.thread if position in sewn.needles]
