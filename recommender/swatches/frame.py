@@ -86,6 +86,8 @@ def kind_of(value: Any) -> str:
 
 
 def _off_step(steps: float) -> float:
+    if math.isinf(steps):  # far out of any range, which another rule tells
+        return 0.0
     nearest = round(steps)
     return abs(steps - nearest) / max(1.0, abs(steps), abs(nearest))
 
