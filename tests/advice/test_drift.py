@@ -243,7 +243,19 @@ def test_what_stood_before_the_care_is_told_until_swatches_enough_were_seen_sinc
     assert replace(found, begun=when).stood_before == ""
     assert plain.stood_before == ""
     serviced = [*care, Care(machine=machine, deed=SERVICED, when=when)]
-    assert drift_after_care(model, log, shop.machines, machine, serviced).stood_before == ""
+    told = drift_after_care(model, log, shop.machines, machine, serviced)
+    assert told.stood_before.startswith(was.replace("the needle was changed", "it was serviced"))
+    assert (told.look, told.doubted, told.doubts(when)) == ((), (SLIPPED,), ())
+
+
+def test_a_service_after_care_that_nobody_has_seen_to_help_carries_on_what_stood(story):
+    shop, machine, _, (log, model) = story
+    when = told_from(drift(model, log, shop.machines, machine), log, machine)
+    later = next(trial.when for trial in log if trial.machine == machine and trial.when > when) + timedelta(minutes=1)
+    care = [Care(machine=machine, deed="cleaned", when=when), Care(machine=machine, deed=SERVICED, when=later)]
+    found = drift_after_care(model, log, shop.machines, machine, care)
+    assert (found.answered.deed, found.answered.when, found.doubted) == (SERVICED, later, (SLIPPED,))
+    assert replace(found, swatches=SOON).doubted == ()
 
 
 def test_what_was_found_before_a_drift_or_while_it_lasted_and_was_then_answered_is_not_trusted(story):

@@ -17,7 +17,7 @@ from recommender.advice.words import spoken
 from recommender.learning import Array
 from recommender.swatches.care import Care
 from recommender.swatches.trial import Trial, in_utc
-from recommender.trade.care import MENDING
+from recommender.trade.care import MENDING, SERVICED
 from recommender.trade.machine import Machine
 from recommender.trade.names import unknown
 from recommender.trade.preparation import Step
@@ -79,7 +79,7 @@ class Answered:
     begun: datetime
     """When that had most probably set in."""
     deed: str
-    """What was done, one of `recommender.trade.care.MENDING`."""
+    """What was done, one of `recommender.trade.care.MENDING`, or a service."""
     when: datetime
     """When it was done."""
 
@@ -184,17 +184,19 @@ class Drift:
         was, seen = self.answered, counted(self.swatches, "swatch") if self.swatches else "no swatch"
         it = f"the {spoken(was.suspect.control)} {was.suspect.way} than its number says"
         anew = f"Watched anew since, {seen} so far; it takes about {SOON} to see whether that helped."
-        return f"Before {MENDING[was.deed]} on {day(was.when)} you were told: {it}. {anew}"
+        done = "it was serviced" if was.deed == SERVICED else MENDING[was.deed]
+        return f"Before {done} on {day(was.when)} you were told: {it}. {anew}"
 
     @property
     def look(self) -> tuple[Step, ...]:
         """Where to look, in this order; nothing where nothing is told.
 
-        One deed need not have mended what was told, so that the list stays until it is seen whether it has.
+        One deed need not have mended what was told, so that the list stays until it is seen whether it has; a service has been through it.
         """
         if self.told:
             return upkeep(self.suspects[0].control)
-        return upkeep(self.answered.suspect.control) if self.answered and self.stood_before else ()
+        waits = self.answered is not None and self.answered.deed != SERVICED and self.stood_before
+        return upkeep(self.answered.suspect.control) if self.answered and waits else ()
 
     @property
     def noted_since(self) -> str:
