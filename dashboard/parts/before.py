@@ -44,11 +44,7 @@ def needles(seam: Planned) -> str:
 def work(stops: Sequence[Stop]) -> str:
     """How much is to be changed, in words."""
     threads = sum(len(stop.change.thread) for stop in stops)
-    changed = sum(len({*stop.needles, *stop.change.put_in, *_needles(stop.change.take_out)}) for stop in stops)
+    changed = sum(len({*stop.needles, *stop.change.put_in, *stop.change.emptied}) for stop in stops)
     parts = sum(len(stop.change.parts) for stop in stops)
     counts = ((threads, "thread"), (changed, "needle"), (parts, "part"))
     return listed([counted(count, thing) for count, thing in counts if count]) or "nothing"
-
-
-def _needles(positions: Sequence[str]) -> list[str]:
-    return [position for position in positions if "needle" in position]

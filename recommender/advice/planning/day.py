@@ -53,6 +53,11 @@ class ChangeOver:
     """What the stitch before it has left in the machine, as orders to take that out."""
 
     @property
+    def emptied(self) -> tuple[str, ...]:
+        """Needles that come out and leave their places empty."""
+        return tuple(position for position in self.take_out if "needle" in position)
+
+    @property
     def toll(self) -> Toll:
         """What it costs."""
         return len(self.thread), len(self.put_in) + len(self.take_out) + len(self.parts)

@@ -4,7 +4,7 @@ What the stitch before has left in the machine and threads that do not run any m
 passes them; then needles; then threads, those of the loopers before those of the needles.
 """
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 
 from recommender.advice.planning.day import Part, Stop
 from recommender.advice.planning.planned import Planned
@@ -40,23 +40,18 @@ def orders(seam: Planned, stop: Stop, machine: Machine, units: Units) -> tuple[S
     """
     told: set[str] = set()
     todo: list[Step] = []
-    prepared, anew = preparation(stitch(seam.stitch), machine), stop.change.stitch
-    own = [step for step in prepared if anew and step.text in stitch(seam.stitch).steps]
-    changes = (*_orders(seam, stop, machine, units), *own)
+    sewn, anew = stitch(seam.stitch), stop.change.stitch
+    prepared = preparation(sewn, machine)
+    finger = [step for step in prepared if step.place == "finger"] if machine.rolled_position else None
+    own = [step for step in prepared if anew and step.text in sewn.steps]
+    changes = (*_taken_out(stop), *_parts(sewn, stop, finger), *_needles(seam, stop), *_threads(seam, stop, units), *own)
     dials = Step("Set the dials to the numbers below.", step_at("dials", "Set the dials").caution, "dials")
     for step in (step_at("needle", "Raise the presser foot"), *changes, dials):
         todo.append(Step(step.text, "" if step.caution in told else step.caution, step.place))
         told.add(step.caution)
     closed = step_at("power", "Lower the presser foot")
-    sewn = [step for step in prepared if step.place == "seam"]
-    return (UNPLUGGED, *todo, closed, *sewn) if changes else tuple(sewn if anew else ())
-
-
-def _orders(seam: Planned, stop: Stop, machine: Machine, units: Units) -> Iterator[Step]:
-    yield from _taken_out(stop)
-    yield from _parts(stitch(seam.stitch), stop, machine)
-    yield from _needles(seam, stop)
-    yield from _threads(seam, stop, units)
+    sewing = [step for step in prepared if step.place == "seam"]
+    return (UNPLUGGED, *todo, closed, *sewing) if changes else tuple(sewing if anew else ())
 
 
 def _taken_out(stop: Stop) -> Iterator[Step]:
@@ -64,32 +59,27 @@ def _taken_out(stop: Stop) -> Iterator[Step]:
     change = stop.change
     for order in change.clear:
         yield Step(order, step_at("foot", "{step}").caution, "foot")
-    if unthread := (*_emptied(stop), *(change.unthread or stop.needles)):
+    if unthread := (*change.emptied, *(change.unthread or stop.needles)):
         why = ", for the loopers come first" if change.unthread else ""
         yield _at_needle(f"Unthread the {listed(unthread)}{why}.", "Thread the")
     for looper in change.take_out:
-        if looper not in _emptied(stop):
+        if looper not in change.emptied:
             yield _at_looper(f"Cut the {looper} thread and draw it out.")
 
 
-def _emptied(stop: Stop) -> list[str]:
-    """Needles that come out and leave their places empty."""
-    return [position for position in stop.change.take_out if "needle" in position]
-
-
-def _parts(sewn: Stitch, stop: Stop, machine: Machine) -> Iterator[Step]:
-    """The other parts; where the machine has a rolled-hem position, that moves the stitch finger, and more."""
-    if stop.change.stitch and machine.rolled_position:
-        yield from (step for step in preparation(sewn, machine) if step.place == "finger")
+def _parts(sewn: Stitch, stop: Stop, finger: Sequence[Step] | None) -> Iterator[Step]:
+    """The other parts; `finger` is what to do at a machine whose rolled-hem position moves the stitch finger, and more."""
+    if stop.change.stitch and finger is not None:
+        yield from finger
     for part in stop.change.parts:
         order, place, doing = _PARTS[part]
-        if place != "finger" or not machine.rolled_position:
+        if place != "finger" or finger is None:
             yield Step(order.format(foot=sewn.foot), step_at(place, doing).caution, place)
 
 
 def _needles(seam: Planned, stop: Stop) -> Iterator[Step]:
     """The needles that come out, and those that go in."""
-    emptied, sewn = _emptied(stop), stitch(seam.stitch)
+    emptied, sewn = stop.change.emptied, stitch(seam.stitch)
     if out := (*emptied, *stop.needles):
         yield _at_needle(f"Take the {listed(out)} out.", "Take out")
     for needle in emptied:

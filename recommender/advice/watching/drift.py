@@ -195,8 +195,9 @@ class Drift:
         """
         if self.told:
             return upkeep(self.suspects[0].control)
-        waits = self.answered is not None and self.answered.deed != SERVICED and self.stood_before
-        return upkeep(self.answered.suspect.control) if self.answered and waits else ()
+        if self.answered is None or self.answered.deed == SERVICED or not self.stood_before:
+            return ()
+        return upkeep(self.answered.suspect.control)
 
     @property
     def noted_since(self) -> str:
